@@ -1,0 +1,5 @@
+"""
+From samples to figures with uncertainty, and from figures to verdicts. Pure functions, SI units, no input or output.
+
+`timing` times a stroke, `decision` is the only place that says pass.
+"""

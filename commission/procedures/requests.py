@@ -1,0 +1,176 @@
+"""
+What a procedure may ask for, and what it is given.
+
+A procedure is a generator: it yields one request and gets one reply. Between two yields there is only arithmetic; there
+is no `yield` in an `except` or `finally`; its only clock is `readings.at_ns`. So it reads like the trade's own
+instruction, runs in tests at any speed, and replays from the record alone.
+
+    Begin     first, if anything will be commanded          -> None
+    Watch     exactly the next sample, none skipped         -> Readings | Silence
+    Command   write one command point that Begin named      -> Sent
+    Ask       a question to a person; guards go on          -> Answer
+    Dwell     wait; nothing is commanded in it              -> Dwelt
+    Note      a mark in the record                          -> None
+
+Guards (abort conditions) are pure functions of the readings that the supervisor runs before the procedure sees them.
+"""
+
+from collections.abc import Callable, Generator
+from enum import StrEnum
+from typing import TypeVar
+
+import msgspec
+
+from commission.sample import Silence
+from commission.sheet.decode import Readings
+
+
+class SafeEnd(StrEnum):
+    """What ends a motion safely (safety rule R10), agreed with the controller beforehand."""
+
+    RETURN = "return"
+    STOP = "stop"
+    SEND_NOTHING = "send nothing"
+
+
+class CommandValue(msgspec.Struct, frozen=True):
+    """One command that a procedure may give: the role of its point and the value written."""
+
+    role: str
+    value: int = 1
+
+
+class Tripped(msgspec.Struct, frozen=True):
+    """
+    A guard has fired.
+
+    Args:
+        reason: In words, as `selector is no longer in remote`.
+
+        taken_over: The valve is somebody else's now (ESD, trip, LOCAL, OFF, leaving automatic): nothing may be sent.
+    """
+
+    reason: str
+    taken_over: bool = False
+
+
+Guard = Callable[[Readings], Tripped | None]
+
+
+class Begin(msgspec.Struct, frozen=True):
+    """
+    What is about to be done.
+
+    Args:
+        test: Identifies the test, as `K1 closing 2`.
+
+        commands: Every command that may be given.
+
+        safe_end: What ends it safely.
+
+        safe_command: The command that carries out `return` or `stop`; None for `send nothing`.
+
+        guards: Abort conditions by name; run in this order on each sample.
+
+        roles: The points to watch, for the fastest possible read plan.
+
+        longest_s: Longest legal run; leave outlives it.
+    """
+
+    test: str
+    commands: tuple[CommandValue, ...]
+    safe_end: SafeEnd
+    safe_command: CommandValue | None
+    guards: dict[str, Guard]
+    roles: tuple[str, ...]
+    longest_s: float
+
+
+class Watch(msgspec.Struct, frozen=True):
+    """The next sample."""
+
+
+class Command(msgspec.Struct, frozen=True):
+    """Give one of the commands that `Begin` named."""
+
+    role: str
+    value: int = 1
+
+
+class Ask(msgspec.Struct, frozen=True):
+    """A question to a person. `kind` is `text`, `number` or `yes`."""
+
+    id: str
+    text: str
+    kind: str = "text"
+    unit: str = ""
+
+
+class Dwell(msgspec.Struct, frozen=True):
+    """Wait so many seconds of unit time; samples are stored and guarded meanwhile."""
+
+    seconds: float
+
+
+class Note(msgspec.Struct, frozen=True):
+    """A mark in the record, as `returning early`."""
+
+    mark: str
+
+
+class Outcome(StrEnum):
+    """What came back for a write. None of these says that the unit has acted (safety rule R12)."""
+
+    ANSWERED = "answered"
+    REFUSED = "refused"
+    UNANSWERED = "unanswered"
+
+
+class Sent(msgspec.Struct, frozen=True):
+    """
+    A command has been put on the wire.
+
+    Args:
+        role: Role of the command point.
+
+        value: Value written.
+
+        at_ns: Unit time at which it reached the unit, with `half_width_ns`.
+
+        outcome: What the unit answered.
+
+        reason: For refused and unanswered, in words.
+    """
+
+    role: str
+    value: int
+    at_ns: int
+    half_width_ns: int
+    outcome: Outcome
+    reason: str = ""
+
+
+class Answer(msgspec.Struct, frozen=True):
+    """What a person said; `value` is the number in the unit asked for, where one was."""
+
+    id: str
+    text: str
+    by: str
+    at_ns: int
+    value: float | None = None
+
+
+class Dwelt(msgspec.Struct, frozen=True):
+    """The wait is over; `shortened` where a practice unit's time was skipped."""
+
+    seconds: float
+    shortened: bool = False
+
+
+Request = Begin | Watch | Command | Ask | Dwell | Note
+Reply = Readings | Silence | Sent | Answer | Dwelt | None
+
+R = TypeVar("R")
+
+Procedure = Generator[Request, Reply, R]
+"""A procedure that returns an R: what was observed, ready for `analysis`."""

@@ -1,0 +1,346 @@
+"""
+What a unit is, as its sheet says: valve, drive, supply, protections, trapped volumes, behaviour, strokes.
+
+Field names carry the unit that the sheet is written in. `None` means the sheet is silent, which is a finding of its own,
+never zero.
+"""
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+import msgspec
+
+from commission.sheet.points import ByteOrder, Point
+
+Positive = Annotated[float, msgspec.Meta(gt=0)]
+NonNegative = Annotated[float, msgspec.Meta(ge=0)]
+Count = Annotated[int, msgspec.Meta(ge=0)]
+
+
+class Action(StrEnum):
+    """What moves the valve without power."""
+
+    SPRING_RETURN = "spring-return"
+    DOUBLE_ACTING = "double-acting"
+
+
+class End(StrEnum):
+    """An end of travel."""
+
+    OPEN = "open"
+    CLOSED = "closed"
+
+
+class FailEffect(StrEnum):
+    """What reaching the fail position does to the process (safety rule R1)."""
+
+    NONE = "none"
+    SHUTS_IN = "shuts in"
+    VENTS = "vents"
+
+
+class Identity(msgspec.Struct, frozen=True, kw_only=True):
+    """What the tag plate says, and the register that proves which unit answers."""
+
+    tag: str
+    service: str
+    serial: str
+    code: Count
+    firmware: str = ""
+    site: str = ""
+    owner: str = ""
+
+
+class LoadAt(msgspec.Struct, frozen=True, kw_only=True):
+    """Torque (quarter-turn, N·m) or thrust (linear, N) the valve needs at one travel, at design pressure difference."""
+
+    travel_pct: Annotated[float, msgspec.Meta(ge=0, le=100)]
+    to_close: NonNegative
+    to_open: NonNegative
+
+
+class Valve(msgspec.Struct, frozen=True, kw_only=True):
+    """The valve. `full_travel` is degrees for a quarter-turn, millimetres for a linear valve."""
+
+    kind: str
+    motion: Literal["quarter-turn", "linear"]
+    size: str
+    full_travel: Positive
+    normally_closed_vent: bool = False
+    load: tuple[LoadAt, ...] = ()
+    empty_line_share: Annotated[float, msgspec.Meta(gt=0, le=1)] | None = None
+
+
+class Actuator(msgspec.Struct, frozen=True, kw_only=True):
+    """Cylinder and mechanism."""
+
+    action: Action
+    fail_position: End | None
+    fail_effect: FailEffect
+    at_zero_pressure: str
+    mechanism: Literal["slotted arm", "rack and gear", "direct"]
+    bore_mm: Positive
+    rod_mm: NonNegative = 0.0
+    stroke_mm: Positive
+    arm_radius_mm: Positive | None = None
+    efficiency: Annotated[float, msgspec.Meta(gt=0, le=1)] = 1.0
+    pressure_opens: bool
+
+
+class Spring(msgspec.Struct, frozen=True, kw_only=True):
+    """Spring force at both ends of travel."""
+
+    force_at_closed_n: NonNegative
+    force_at_open_n: NonNegative
+
+
+class Pump(msgspec.Struct, frozen=True, kw_only=True):
+    """Pump with its switch and relief settings (gauge pressure)."""
+
+    displacement_cm3: Positive
+    speed_rpm: Positive
+    volumetric_efficiency: Annotated[float, msgspec.Meta(gt=0, le=1)]
+    cut_in_bar: Positive
+    cut_out_bar: Positive
+    relief_bar: Positive
+    low_alarm_bar: Positive
+
+
+class Accumulator(msgspec.Struct, frozen=True, kw_only=True):
+    """Nitrogen accumulator; precharge is gauge pressure at `precharge_at_c`."""
+
+    volume_l: Positive
+    precharge_bar: Positive
+    precharge_at_c: float = 20.0
+
+
+class Orifices(msgspec.Struct, frozen=True, kw_only=True):
+    """Effective areas (discharge coefficient times area) of the oil's ways out, and compressibility."""
+
+    spring_stroke_mm2: Positive | None = None
+    partial_stroke_mm2: Positive | None = None
+
+
+class Fluid(msgspec.Struct, frozen=True, kw_only=True):
+    """The oil: name without brand, and viscosity points that the fluid's own table gives."""
+
+    name: str
+    viscosity_at_c: dict[str, float] = {}
+    density_kg_m3: Positive = 870.0
+
+
+class Tank(msgspec.Struct, frozen=True, kw_only=True):
+    """Reservoir; `fill_l` at the reference position with the accumulator empty."""
+
+    volume_l: Positive
+    fill_l: Positive
+    low_switch_l: Positive
+    reference: str
+
+
+class Supply(msgspec.Struct, frozen=True, kw_only=True):
+    """Electrical supply of motor and control."""
+
+    kind: str
+    motor_v: Positive
+    running_a: Positive
+    running_at_bar: Positive
+    starting_a: Positive
+    battery_ah: Positive | None = None
+    standby_a: NonNegative | None = None
+
+
+class Environment(msgspec.Struct, frozen=True, kw_only=True):
+    """Ambient range and heater."""
+
+    coldest_c: float
+    hottest_c: float
+    heater_w: Positive | None = None
+
+
+class Protections(msgspec.Struct, frozen=True, kw_only=True):
+    """What the unit's own logic stops, and at what setting."""
+
+    run_limit_s: Positive
+    starts_allowed: Count
+    starts_window_min: Positive
+    travel_timeout_open_s: Positive
+    travel_timeout_close_s: Positive
+    low_fluid_acts: str
+
+
+class Monitor(msgspec.Struct, frozen=True, kw_only=True):
+    """Pipeline pressure monitor: trip points and delays, gauge pressure."""
+
+    range_bar: Positive
+    high_trip_bar: Positive
+    high_delay_s: NonNegative
+    low_trip_bar: Positive
+    low_delay_s: NonNegative
+    reset: str
+
+
+class StrokeLimits(msgspec.Struct, frozen=True, kw_only=True):
+    """Limits of one direction's stroke time. `measured_as` says which time of the stroke the limits mean."""
+
+    expected_s: Positive
+    shortest_s: Positive
+    longest_s: Positive
+    longest_at_design_s: Positive | None = None
+    measured_as: Literal["t6-t0", "t6-t4", "t7-t3"] = "t6-t0"
+    origin: str = "sheet"
+
+    def __post_init__(self) -> None:
+        """The expected time lies within its own limits."""
+        if not self.shortest_s <= self.expected_s <= self.longest_s:
+            raise ValueError("shortest_s ≤ expected_s ≤ longest_s")
+
+
+class Strokes(msgspec.Struct, frozen=True, kw_only=True):
+    """Stroke limits of each direction."""
+
+    opening: StrokeLimits
+    closing: StrokeLimits
+
+
+class PartialStroke(msgspec.Struct, frozen=True, kw_only=True):
+    """The partial stroke: how far, by which path, and who turns it round (safety rule R22)."""
+
+    target_pct: Positive
+    turned_by: Literal["unit", "laptop", "watched"]
+    path: str
+    uses_trip_solenoid: bool
+    out_s: Positive
+    back_s: Positive
+    guard_travel_pct: Positive
+    guard_time_s: Positive
+
+
+class Volume(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    A trapped volume (safety rule R2).
+
+    `kind` oil volumes are proved zero one by one; nitrogen and spring are listed "contained, still loaded".
+    """
+
+    id: str
+    name: str
+    kind: Literal["oil", "nitrogen", "spring", "line gas"]
+    gauge: str = ""
+    bleed: str = ""
+    transmitter: str = ""
+
+
+class Source(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    An energy source to isolate, with its device.
+
+    `first` sources (motor, heater) are locked before the gauges are seen to fall; the rest after (safety rule R2).
+    """
+
+    id: str
+    name: str
+    device: str
+    kind: Literal[
+        "motor",
+        "control",
+        "24 V loop",
+        "heater",
+        "battery",
+        "array",
+        "accumulator",
+        "sensing line",
+        "process",
+    ]
+    locked: Literal["first", "after zero"]
+    off_in_control: bool = True
+
+
+class Behaviour(msgspec.Struct, frozen=True, kw_only=True):
+    """What the unit does by itself: the facts that decide whether switching off moves the valve."""
+
+    lost_signal: str
+    lost_power: str
+    lost_contact: str
+    lost_contact_moves: bool
+    holds_without_power: bool
+    trip_overrides_bus: bool
+    stop_while_opening: str
+    stop_while_closing: str
+    stop_stops_opening: bool
+    stop_stops_closing: bool
+    power_return: str
+    local_stop: str
+
+
+class LinkSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    How the unit is asked.
+
+    Args:
+        protocol: Modbus over serial line or TCP.
+
+        unit_id: 1 … 247; 0 is never written.
+
+        counts_from: Whether the unit's own list counts addresses from 0 or 1.
+
+        order: Byte order of 32-bit values unless a point says otherwise.
+
+        scan_s: The unit's own scan time: inputs are at least this old.
+
+        slowest_reply_s: Longest the unit takes to answer; a late answer cannot come after this.
+    """
+
+    protocol: Literal["rtu", "tcp"]
+    unit_id: Annotated[int, msgspec.Meta(ge=1, le=247)]
+    counts_from: Literal[0, 1]
+    order: ByteOrder = "ABCD"
+    baud: Literal[1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200] = 19200
+    parity: Literal["E", "O", "N"] = "E"
+    stop_bits: Literal[1, 2] = 1
+    scan_s: NonNegative
+    slowest_reply_s: Positive = 0.3
+    alive: str
+    guard_s: Positive | None = None
+
+
+class Sheet(msgspec.Struct, frozen=True, kw_only=True):
+    """Everything the program knows of one unit before it meets it."""
+
+    format: Literal[1]
+    revision: str
+    identity: Identity
+    valve: Valve
+    actuator: Actuator
+    spring: Spring | None = None
+    pump: Pump
+    accumulator: Accumulator | None = None
+    orifices: Orifices = Orifices()
+    fluid: Fluid
+    tank: Tank
+    supply: Supply
+    environment: Environment
+    protections: Protections
+    monitor: Monitor | None = None
+    strokes: Strokes
+    partial_stroke: PartialStroke | None = None
+    behaviour: Behaviour
+    sources: tuple[Source, ...]
+    volumes: tuple[Volume, ...]
+    link: LinkSettings
+    points: tuple[Point, ...]
+
+    def point(self, role: str) -> Point | None:
+        """The point with this role, or None where the unit has none."""
+        for point in self.points:
+            if point.role == role:
+                return point
+        return None
+
+    def has(self, *roles: str) -> bool:
+        """Whether the unit has a point for every one of these roles."""
+        return all(self.point(role) is not None for role in roles)
+
+    def wire_address(self, point: Point) -> int:
+        """The address on the wire, which always counts from 0 (Modbus Application Protocol V1.1b3, 4.4)."""
+        return point.address - self.link.counts_from

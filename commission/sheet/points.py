@@ -1,0 +1,97 @@
+"""Where the points of a unit are, and how to read them: one `Point` a role."""
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+import msgspec
+
+from commission.sample import Table
+from commission.sheet.roles import ROLES, RoleKind
+
+Address = Annotated[int, msgspec.Meta(ge=0, le=65536)]
+
+ByteOrder = Literal["ABCD", "CDAB", "BADC", "DCBA"]
+"""Order of the four bytes of a 32-bit value on the wire; A is the most significant."""
+
+RegisterType = Literal["u16", "i16", "u32", "i32", "f32"]
+
+
+class WriteClass(StrEnum):
+    """What a write may do (safety rule R8)."""
+
+    STOP = "stop"
+    SETTING = "setting"
+    RESET = "reset"
+    MOTION = "motion"
+
+
+class Point(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    One point of the unit's own list.
+
+    Args:
+        role: What it means; a name in `roles.ROLES`.
+
+        table: Which Modbus table it is in.
+
+        address: As the unit's own list counts; the sheet's link says whether that is from 0 or 1.
+
+        type: How the register or pair of registers is to be read; `bit` points leave it out.
+
+        order: Byte order of a 32-bit value; the link's order where left out.
+
+        bit: For a bit packed in a register, which one; 0 is the least significant.
+
+        scale: Multiplies the raw number to give `unit`.
+
+        unit: What the scaled number is in, as `bar`, `mA`, `%`.
+
+        one_means: For a bit, the word of its role that 1 stands for.
+
+        write: For a command, what writing it may do. A person names it; it is never guessed.
+
+        value: What to write to give a command; 1 for a coil.
+
+        read_clears: Reading changes it at the unit: never polled.
+    """
+
+    role: str
+    table: Table
+    address: Address
+    type: RegisterType = "u16"
+    order: ByteOrder | None = None
+    bit: Annotated[int, msgspec.Meta(ge=0, le=15)] | None = None
+    scale: float = 1.0
+    unit: str = "1"
+    one_means: str = ""
+    write: WriteClass | None = None
+    value: Annotated[int, msgspec.Meta(ge=0, le=65535)] = 1
+    read_clears: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse a point that contradicts its role."""
+        role = ROLES.get(self.role)
+        if role is None:
+            return  # named with its nearest by sheet.check
+        if role.kind is RoleKind.BIT:
+            self._check_bit()
+        elif role.kind is RoleKind.COMMAND and self.write is None:
+            raise ValueError("a command names its write class: stop, setting, reset or motion")
+        elif role.kind is RoleKind.NUMBER and self.write is not None:
+            raise ValueError("a measured point has no write class")
+
+    def _check_bit(self) -> None:
+        role = ROLES[self.role]
+        if self.one_means not in (role.true_word, role.false_word):
+            raise ValueError(
+                f'one_means = "{role.true_word}" or "{role.false_word}" (what 1 stands for), not "{self.one_means}"'
+            )
+        if not self.table.holds_bits and self.bit is None:
+            raise ValueError("bit = 0 … 15, because the point lies in a register")
+
+    @property
+    def words(self) -> int:
+        """How many addresses it takes."""
+        if self.table.holds_bits or self.bit is not None:
+            return 1
+        return 2 if self.type in ("u32", "i32", "f32") else 1
