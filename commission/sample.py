@@ -90,3 +90,29 @@ class Silence(msgspec.Struct, frozen=True, array_like=True, tag="q"):
 
 
 SampleOrSilence = Sample | Silence
+
+
+class Outcome(StrEnum):
+    """What came back for a write. None of these says that the unit has acted (safety rule R12)."""
+
+    ANSWERED = "answered"
+    REFUSED = "refused"
+    UNANSWERED = "unanswered"
+
+
+class Written(msgspec.Struct, frozen=True):
+    """
+    One write as the wire saw it.
+
+    Args:
+        at_ns: Unit time at which it reached the unit, with `half_width_ns`.
+
+        outcome: What came back.
+
+        reason: For refused and unanswered, in words.
+    """
+
+    at_ns: int
+    half_width_ns: int
+    outcome: Outcome
+    reason: str = ""

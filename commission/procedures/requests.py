@@ -21,7 +21,7 @@ from typing import TypeVar
 
 import msgspec
 
-from commission.sample import Silence
+from commission.sample import Outcome, Silence
 from commission.sheet.decode import Readings
 
 
@@ -116,14 +116,6 @@ class Note(msgspec.Struct, frozen=True):
     """A mark in the record, as `returning early`."""
 
     mark: str
-
-
-class Outcome(StrEnum):
-    """What came back for a write. None of these says that the unit has acted (safety rule R12)."""
-
-    ANSWERED = "answered"
-    REFUSED = "refused"
-    UNANSWERED = "unanswered"
 
 
 class Sent(msgspec.Struct, frozen=True):
