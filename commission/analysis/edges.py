@@ -1,0 +1,102 @@
+"""Where a track of readings changes: a bit that makes or drops, a level that is crossed, a value that leaves or settles."""
+
+import math
+from collections.abc import Callable, Sequence
+
+from commission.analysis.intervals import Instant, between
+from commission.analysis.observed import longest_step_ns
+from commission.sheet.decode import Reading
+
+STEADY_S = 0.5
+"""How long a value must stay within its band, at the end of what was seen, to be called steady."""
+
+
+def mean_and_noise(track: Sequence[Reading]) -> tuple[float, float]:
+    """
+    Mean and experimental standard deviation of a few readings of something that stands still.
+
+    Raises:
+        ValueError: there is no reading.
+
+    Source: JCGM 100:2008, 4.2.1 and 4.2.2.
+    """
+    if not track:
+        raise ValueError("no readings to average")
+    mean = math.fsum(reading.value for reading in track) / len(track)
+    if len(track) == 1:
+        return mean, 0.0
+    return mean, math.sqrt(math.fsum((reading.value - mean) ** 2 for reading in track) / (len(track) - 1))
+
+
+def first_change(
+    track: tuple[Reading, ...], holds: Callable[[float], bool], scan_ns: int, gap_words: str = ""
+) -> Instant | None:
+    """
+    When `holds` first became true, or None where it never did or already was in the first reading.
+
+    Args:
+        track: Readings of one role.
+
+        holds: The condition, on a reading's value.
+
+        scan_ns: The unit's scan time.
+
+        gap_words: The note for a change across a gap, as `between last seen moving and first seen home`.
+    """
+    ordinary_ns = longest_step_ns(track)
+    for before, after in zip(track, track[1:], strict=False):
+        if holds(after.value) and not holds(before.value):
+            gap = after.at_ns - before.at_ns > ordinary_ns
+            return between(before, after, scan_ns, gap_words if gap else "")
+    return None
+
+
+def makings(track: tuple[Reading, ...]) -> int:
+    """How often a bit went from false to true."""
+    return sum(after.is_true and not before.is_true for before, after in zip(track, track[1:], strict=False))
+
+
+def level_crossing(track: tuple[Reading, ...], level: float, noise: float, scan_ns: int) -> Instant | None:
+    """
+    When a rising track first crossed a level, by linear interpolation between two readings; None where it never did.
+
+    Args:
+        track: Readings of one role.
+
+        level: In the readings' unit.
+
+        noise: Standard deviation of one reading, in the same unit.
+
+        scan_ns: The unit's scan time; what a reading shows is on average half a scan old.
+
+    Source: IEEE Std 181 (reference levels as per cent of the two state levels, linear interpolation).
+    """
+    ordinary_ns = longest_step_ns(track)
+    for before, after in zip(track, track[1:], strict=False):
+        if before.value < level <= after.value:
+            step_ns = after.at_ns - before.at_ns
+            if step_ns > ordinary_ns:
+                return between(before, after, scan_ns, "between two samples with a gap between them")
+            share = (level - before.value) / (after.value - before.value)
+            noise_ns = noise * step_ns / (after.value - before.value)
+            at_ns = before.at_ns + round(share * step_ns) - scan_ns // 2
+            return Instant(at_ns, (scan_ns, before.half_width_ns + after.half_width_ns), noise_ns)
+    return None
+
+
+def settled(track: tuple[Reading, ...], least_band: float, scan_ns: int) -> Instant | None:
+    """
+    When a track last entered the band around its final value, or None where it is not steady at the end.
+
+    The final value is the mean of the last half second; the band is five times its noise, at least `least_band`.
+    """
+    if not track:
+        return None
+    last_ns = track[-1].at_ns
+    tail = [reading for reading in track if reading.at_ns >= last_ns - STEADY_S * 1e9]
+    mean, noise = mean_and_noise(tail)
+    band = max(least_band, 5 * noise)
+    for before, after in zip(reversed(track[:-1]), reversed(track), strict=False):
+        if abs(before.value - mean) > band:
+            return None if after.at_ns > tail[0].at_ns else between(before, after, scan_ns)
+    return None
