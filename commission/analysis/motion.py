@@ -26,6 +26,7 @@ _RAMP_READINGS = 5
 _RAMP_NOISES = 25
 _RAMP_LARGEST = 0.2
 _LEAST_READINGS = 3
+_FIRST_READINGS = 10
 
 
 class Ramp(msgspec.Struct, frozen=True):
@@ -59,9 +60,7 @@ def fit_ramp(readings: Sequence[Reading]) -> Ramp:
     if spread == 0:
         raise ValueError("all readings are of one time")
     slope = math.fsum(o * (r.value - mean_value) for o, r in zip(offsets, readings, strict=True)) / spread
-    squares = math.fsum(
-        (r.value - mean_value - slope * o) ** 2 for o, r in zip(offsets, readings, strict=True)
-    )
+    squares = math.fsum((r.value - mean_value - slope * o) ** 2 for o, r in zip(offsets, readings, strict=True))
     return Ramp(origin_ns + mean_at, mean_value, slope, spread, math.sqrt(squares / (count - 2)), count)
 
 
@@ -86,7 +85,7 @@ def still_level(track: tuple[Reading, ...]) -> tuple[float, float, int]:
     Raises:
         ValueError: the track is empty.
     """
-    first = track[: max(_LEAST_READINGS, len(track) // 20)]
+    first = track[: min(_FIRST_READINGS, max(_LEAST_READINGS, len(track) // 10))]
     level, noise = mean_and_noise(first)
     moving = first_moving(track, level, noise)
     still = track if moving is None else track[: max(1, (moving + 1) // 2)]

@@ -1,0 +1,140 @@
+"""
+Timing a stroke: from what was seen to figures with their 95 % intervals.
+
+`verify` calls `stroke_figures` again on the record, so it depends on nothing but its arguments.
+"""
+
+import math
+
+from commission.analysis.extremes import level_figures
+from commission.analysis.intervals import Instant, duration_s
+from commission.analysis.moments import CROSSINGS, Moments, moments
+from commission.analysis.observed import StrokeEnd, StrokeObserved, limit_role
+from commission.figure import Figure, make_figure
+from commission.sheet import End, Sheet
+from commission.sheet.model import StrokeLimits
+
+METHOD = "timing.stroke/1"
+
+_JUDGED = {"t6-t0": "response_time", "t6-t4": "traverse_time", "t7-t3": "motion_time"}
+
+
+class NoMotion(Exception):
+    """Nothing moved, or nothing was asked to."""
+
+
+class IncompleteStroke(Exception):
+    """The stroke was not seen to its end, so it has no time."""
+
+
+def limits_of(sheet: Sheet, direction: End) -> StrokeLimits:
+    """The sheet's limits for a stroke to this end."""
+    return sheet.strokes.opening if direction is End.OPEN else sheet.strokes.closing
+
+
+def judged_name(sheet: Sheet, direction: End) -> str:
+    """Name of the figure that the sheet's limit means: `response_time`, `traverse_time` or `motion_time`."""
+    return _JUDGED[limits_of(sheet, direction).measured_as]
+
+
+def stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]:
+    """
+    All figures of one stroke, the judged one first.
+
+    A stroke that ran out of time, and one whose command nobody saw, gives its time as "at least": such a figure can
+    fail an upper limit and never pass one (safety rule R19).
+
+    Raises:
+        NoMotion: no command was given, it was refused, or it was lost and nothing moved.
+
+        IncompleteStroke: readings that the judged time needs are missing; the message says which.
+    """
+    if observed.ended in (StrokeEnd.NOT_READY, StrokeEnd.REFUSED, StrokeEnd.NO_MOTION):
+        raise NoMotion(f"{observed.test}: {observed.why or observed.ended.value}")
+    seen = moments(observed, sheet)
+    judged = judged_name(sheet, observed.direction)
+    if observed.ended is StrokeEnd.TIMED_OUT or seen.t6 is None:
+        return (_ran_out(observed, seen, judged), *level_figures(observed, sheet, seen))
+    times = _times(seen)
+    if judged not in times:
+        raise IncompleteStroke(f"{observed.test}: {judged} needs {_missing(judged, seen)}, which was not seen")
+    ordered = [times.pop(judged), *times.values()]
+    return (*ordered, *level_figures(observed, sheet, seen))
+
+
+def _times(seen: Moments) -> dict[str, Figure]:
+    pairs: dict[str, tuple[Instant | None, Instant | None]] = {
+        "response_time": (seen.t0, seen.t6),
+        "dead_time": (seen.t0, seen.t3),
+        "pressure_dead_time": (seen.t0, seen.t2),
+        "traverse_time": (seen.t4, seen.t6),
+        "motion_time": (seen.t3, seen.t7),
+        "motor_run": (seen.motor_on, seen.t8),
+        "pressure_steady_after": (seen.t6, seen.t9),
+    }
+    for share, crossing in zip(CROSSINGS, seen.t5, strict=True):
+        pairs[f"travel_{share * 100:.0f}_pct_time"] = (seen.t0, crossing)
+    found = {name: _duration(name, a, b) for name, (a, b) in pairs.items() if a is not None and b is not None}
+    if seen.t0 is None and seen.t6 is not None:
+        begun = seen.t3 or seen.t4
+        if begun is not None:
+            found["response_time"] = _duration("response_time", begun, seen.t6, at_least="no t0: at least this")
+    if seen.end_limit_makings > 1:
+        chatter = f"the end limit made {seen.end_limit_makings} times; the first is counted"
+        for name in ("response_time", "traverse_time"):
+            if name in found:
+                found[name] = _with_note(found[name], chatter)
+    return found
+
+
+def _duration(name: str, start: Instant, end: Instant, at_least: str = "") -> Figure:
+    value_s, half_s = duration_s(start, end)
+    notes = dict.fromkeys(note for note in (at_least, start.note, end.note) if note)
+    return make_figure(name, value_s, half_s, "s", METHOD, lower_bound_only=bool(at_least), note="; ".join(notes))
+
+
+def _with_note(figure: Figure, note: str) -> Figure:
+    return Figure(
+        name=figure.name,
+        value=figure.value,
+        expanded_uncertainty=figure.expanded_uncertainty,
+        unit=figure.unit,
+        method=figure.method,
+        unrounded=figure.unrounded,
+        lower_bound_only=figure.lower_bound_only,
+        note="; ".join(part for part in (figure.note, note) if part),
+    )
+
+
+def _ran_out(observed: StrokeObserved, seen: Moments, judged: str) -> Figure:
+    """The judged time as "at least": from its start to the last reading that still shows the end limit not made."""
+    limit = observed.track(limit_role(observed.direction))
+    start = {"response_time": seen.t0, "traverse_time": seen.t4, "motion_time": seen.t3}[judged] or seen.t0
+    if start is None or not limit:
+        raise IncompleteStroke(f"{observed.test}: the end limit was not seen to make, and no start of it is known")
+    last = limit[-1]
+    end = Instant(last.at_ns - round(last.half_width_ns), (2 * last.half_width_ns,))
+    moved = "" if seen.t3 or seen.t4 else ", no motion seen"
+    return _duration(judged, start, end, at_least=f"end limit not made{moved}: at least this")
+
+
+def _missing(judged: str, seen: Moments) -> str:
+    needs = {
+        "response_time": {"the command (t0)": seen.t0},
+        "traverse_time": {"the start limit dropping (t4)": seen.t4},
+        "motion_time": {"first motion (t3)": seen.t3, "the end of motion (t7)": seen.t7},
+    }[judged]
+    return " and ".join(words for words, moment in needs.items() if moment is None)
+
+
+def stroke_spread(times_s: tuple[float, ...]) -> float:
+    """
+    The largest departure of repeated strokes from their mean, as a fraction of it.
+
+    Raises:
+        ValueError: fewer than two strokes, or a time that is not above zero.
+    """
+    if len(times_s) < 2 or min(times_s) <= 0:
+        raise ValueError("a spread needs two strokes or more, with times above zero")
+    mean = math.fsum(times_s) / len(times_s)
+    return max(abs(time - mean) for time in times_s) / mean
