@@ -185,27 +185,12 @@ def open_for_reading(path: Path) -> JobFile:
         RecordMissing, NotARecord, RecordTooNew, RecordDamaged: as named.
     """
     _require_file(path)
-    connection: sqlite3.Connection | None = None
     try:
-        connection = sqlite3.connect(
-            f"{path.resolve().as_uri()}?mode=ro", uri=True, isolation_level=None, timeout=_BUSY_S
-        )
-        _require_job(connection, path)
-    except sqlite3.OperationalError as error:
-        if connection is not None:
-            connection.close()
-        if _primary_code(error) not in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}:
-            raise disk_error(error, path) from error
-        return _open_copy(path)
+        return _open_in_place(path)
     except sqlite3.Error as error:
-        if connection is not None:
-            connection.close()
-        raise disk_error(error, path) from error
-    except RecordError:
-        if connection is not None:
-            connection.close()
-        raise
-    return JobFile(path, connection, writes=False)
+        if _primary_code(error) in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}:
+            return _open_copy(path)
+        raise read_error(error, path) from error
 
 
 def connect_new(path: Path) -> sqlite3.Connection:
@@ -223,8 +208,8 @@ def connect_writing(path: Path) -> sqlite3.Connection:
 def disk_error(error: Exception, path: Path) -> RecordError:
     """What SQLite or the system reported, as the error and sentence that a person needs."""
     code = _primary_code(error)
-    if code in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}:
-        return RecordDamaged(f"{path.name}: part of the record cannot be read ({error}); salvage what is intact")
+    if isinstance(error, sqlite3.Error) and code in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}:
+        return read_error(error, path)
     sentences = {
         sqlite3.SQLITE_FULL: "the disk is full; free some space, then try again",
         sqlite3.SQLITE_IOERR: "the disk does not answer or is full; is the stick or drive still connected?",
@@ -234,6 +219,13 @@ def disk_error(error: Exception, path: Path) -> RecordError:
         sqlite3.SQLITE_LOCKED: "another program keeps the file busy; close it there, then try again",
     }
     return RecordNotWritten(f"{path.name}: {sentences.get(code, 'it could not be recorded')} ({error})")
+
+
+def read_error(error: sqlite3.Error, path: Path) -> RecordError:
+    """What SQLite reported while reading, as the error and sentence that a person needs."""
+    if _primary_code(error) in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
+        return RecordMissing(f"{path.name}: another program keeps the file busy; close it there, then try again")
+    return RecordDamaged(f"{path.name}: part of the record cannot be read ({error}); salvage what is intact")
 
 
 def _primary_code(error: Exception) -> int:
@@ -274,11 +266,24 @@ def _require_job(connection: sqlite3.Connection, path: Path) -> None:
     if application != APPLICATION_ID:
         raise NotARecord(f"{path.name} is a database of another program")
     if layout > LAYOUT:
-        raise RecordTooNew(f"{path.name} has layout {layout}; this program knows layouts up to {LAYOUT}: use a newer one")
+        raise RecordTooNew(
+            f"{path.name} has layout {layout}; this program knows layouts up to {LAYOUT}: use a newer one"
+        )
     for kind, name in sorted(_NAMES - names):
         raise RecordDamaged(f"{path.name}: the {kind} {name} is missing; salvage what is intact")
     for kind, name in sorted(names - _NAMES):
         raise RecordDamaged(f"{path.name}: has a {kind} {name!r} that no record has; somebody added it")
+
+
+def _open_in_place(path: Path) -> JobFile:
+    uri = f"{path.resolve().as_uri()}?mode=ro"
+    connection = sqlite3.connect(uri, uri=True, isolation_level=None, timeout=_BUSY_S)
+    try:
+        _require_job(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+    return JobFile(path, connection, writes=False)
 
 
 def _open_copy(path: Path) -> JobFile:
@@ -297,7 +302,7 @@ def _open_copy(path: Path) -> JobFile:
             raise
         if isinstance(error, OSError):
             raise RecordMissing(f"{path}: {error.strerror or error}") from error
-        raise disk_error(error, path) from error
+        raise read_error(error, path) from error
     return JobFile(path, connection, folder.cleanup, writes=False)
 
 
