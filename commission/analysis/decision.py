@@ -13,6 +13,7 @@ from enum import StrEnum
 import msgspec
 
 from commission.figure import Figure, Verdict
+from commission.sheet.model import StrokeLimits
 
 
 class Rule(StrEnum):
@@ -47,6 +48,11 @@ class Limits(msgspec.Struct, frozen=True):
         if self.low is None:
             return f"at most {self.high}"
         return f"at least {self.low}" if self.high is None else f"{self.low} to {self.high}"
+
+
+def stroke_limits(limits: StrokeLimits) -> Limits:
+    """The sheet's limits of a stroke time, in seconds, as its text has them."""
+    return Limits(str(limits.shortest_s), str(limits.longest_s))
 
 
 class Decision(msgspec.Struct, frozen=True, kw_only=True):

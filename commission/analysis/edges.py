@@ -1,7 +1,9 @@
-"""Where a track of readings changes: a bit that makes or drops, a level that is crossed, a value that leaves or settles."""
+"""Where a track of readings changes: a bit that makes or drops, a level that is crossed, a value that settles."""
 
 import math
 from collections.abc import Callable, Sequence
+from itertools import pairwise
+from statistics import median
 
 from commission.analysis.intervals import Instant, between
 from commission.analysis.observed import longest_step_ns
@@ -28,6 +30,35 @@ def mean_and_noise(track: Sequence[Reading]) -> tuple[float, float]:
     return mean, math.sqrt(math.fsum((reading.value - mean) ** 2 for reading in track) / (len(track) - 1))
 
 
+def scatter(track: Sequence[Reading]) -> float:
+    """
+    Standard deviation of one reading, from second differences, which a steady rise or fall leaves out.
+
+    Source: variance of y₁ − 2y₂ + y₃ is six times that of one reading (JCGM 100:2008, 5.1.2).
+    """
+    bends = _bends(track)
+    if not bends:
+        return 0.0
+    return math.sqrt(math.fsum(bend * bend for bend in bends) / (6 * len(bends)))
+
+
+def typical_scatter(track: Sequence[Reading]) -> float:
+    """
+    The same from the median of the second differences, which a corner of the track here and there leaves alone.
+
+    Source: for a normal distribution the standard deviation is 1.4826 times the median of the absolute values.
+    """
+    bends = _bends(track)
+    return 1.4826 * median(abs(bend) for bend in bends) / math.sqrt(6) if bends else 0.0
+
+
+def _bends(track: Sequence[Reading]) -> list[float]:
+    return [
+        first.value - 2 * middle.value + last.value
+        for first, middle, last in zip(track, track[1:], track[2:], strict=False)
+    ]
+
+
 def first_change(
     track: tuple[Reading, ...], holds: Callable[[float], bool], scan_ns: int, gap_words: str = ""
 ) -> Instant | None:
@@ -44,7 +75,7 @@ def first_change(
         gap_words: The note for a change across a gap, as `between last seen moving and first seen home`.
     """
     ordinary_ns = longest_step_ns(track)
-    for before, after in zip(track, track[1:], strict=False):
+    for before, after in pairwise(track):
         if holds(after.value) and not holds(before.value):
             gap = after.at_ns - before.at_ns > ordinary_ns
             return between(before, after, scan_ns, gap_words if gap else "")
@@ -53,7 +84,7 @@ def first_change(
 
 def makings(track: tuple[Reading, ...]) -> int:
     """How often a bit went from false to true."""
-    return sum(after.is_true and not before.is_true for before, after in zip(track, track[1:], strict=False))
+    return sum(after.is_true and not before.is_true for before, after in pairwise(track))
 
 
 def level_crossing(track: tuple[Reading, ...], level: float, noise: float, scan_ns: int) -> Instant | None:
@@ -72,7 +103,7 @@ def level_crossing(track: tuple[Reading, ...], level: float, noise: float, scan_
     Source: IEEE Std 181 (reference levels as per cent of the two state levels, linear interpolation).
     """
     ordinary_ns = longest_step_ns(track)
-    for before, after in zip(track, track[1:], strict=False):
+    for before, after in pairwise(track):
         if before.value < level <= after.value:
             step_ns = after.at_ns - before.at_ns
             if step_ns > ordinary_ns:

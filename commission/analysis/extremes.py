@@ -8,7 +8,7 @@ transmitter's own error is not in it, and each figure says so.
 import math
 
 from commission import quantity
-from commission.analysis.edges import mean_and_noise
+from commission.analysis.edges import mean_and_noise, scatter
 from commission.analysis.intervals import Instant, half_width_ns
 from commission.analysis.moments import Moments
 from commission.analysis.observed import StrokeObserved
@@ -54,28 +54,13 @@ def _digit(step: float) -> float:
     return step / math.sqrt(12)
 
 
-def _scatter(track: tuple[Reading, ...]) -> float:
-    """
-    Standard deviation of one reading, from second differences, which a steady rise or fall leaves out.
-
-    Source: variance of y₁ − 2y₂ + y₃ is six times that of one reading (JCGM 100:2008, 5.1.2).
-    """
-    bends = [
-        first.value - 2 * middle.value + last.value
-        for first, middle, last in zip(track, track[1:], track[2:], strict=False)
-    ]
-    if not bends:
-        return 0.0
-    return math.sqrt(math.fsum(bend * bend for bend in bends) / (6 * len(bends)))
-
-
 def _at_moment(name: str, track: tuple[Reading, ...], moment: Instant, step: float) -> Figure:
     after = next((i for i, reading in enumerate(track) if reading.at_ns >= moment.at_ns), len(track) - 1)
     after = max(1, after)
     before, later = track[after - 1], track[after]
     slope = (later.value - before.value) / max(1, later.at_ns - before.at_ns)
     value = before.value + slope * (min(moment.at_ns, later.at_ns) - before.at_ns)
-    noise = _scatter(track[max(0, after - _TAIL_READINGS) : after + _TAIL_READINGS])
+    noise = scatter(track[max(0, after - _TAIL_READINGS) : after + _TAIL_READINGS])
     from_time = abs(slope) * half_width_ns(moment.widths_ns, moment.noise_ns)
     half = math.hypot(_NORMAL_95 * math.hypot(noise, _digit(step)), from_time)
     return make_figure(name, value, half, "Pa", METHOD, note=_NOTE)
@@ -84,7 +69,7 @@ def _at_moment(name: str, track: tuple[Reading, ...], moment: Instant, step: flo
 def _largest(name: str, role: str, track: tuple[Reading, ...], sheet: Sheet) -> Figure:
     index = max(range(len(track)), key=lambda i: track[i].value)
     around = track[max(0, index - _TAIL_READINGS) : index + _TAIL_READINGS]
-    half = _NORMAL_95 * math.hypot(_scatter(around), _digit(_step(sheet, role)))
+    half = _NORMAL_95 * math.hypot(scatter(around), _digit(_step(sheet, role)))
     return make_figure(name, track[index].value, half, ROLES[role].unit, METHOD, note=f"{_NOTE_LARGEST}; {_NOTE}")
 
 

@@ -1,8 +1,8 @@
 """
 When something happened, how well that is known, and the exact 95 % interval of the difference of two such moments.
 
-An event seen by polling lies between the last reading without it and the first with it. What is known of its moment is a
-sum of independent uniform terms: the time between the two readings, the unit's scan (what it shows is up to one scan
+An event seen by polling lies between the last reading without it and the first with it. What is known of its moment is
+a sum of independent uniform terms: the time between the two readings, the unit's scan (what it shows is up to one scan
 old), and the half-widths of the readings themselves. The difference of two moments is again such a sum, and the
 distribution of a sum of uniform terms has a closed form. It is evaluated in whole nanoseconds with whole numbers, so
 nothing is rounded and every machine gets the same answer.

@@ -91,11 +91,9 @@ def _crossings(progress: tuple[Reading, ...], scan_ns: int) -> tuple[Instant | N
     """Crossings of a tenth, half and nine tenths of the way between the levels at rest before and after."""
     if not progress:
         return (None,) * len(CROSSINGS)
-    start, start_noise, _ = motion.still_level(progress)
-    backwards = tuple(Reading(-r.value, r.at_ns, r.half_width_ns) for r in reversed(progress))
-    end, end_noise, _ = motion.still_level(backwards)
-    way = -end - start
+    noise = motion.travel_noise(progress)
+    start = motion.rest(progress, noise).level
+    way = -motion.rest(motion.run_backwards(progress), noise).level - start
     if way < 0.5:  # no full stroke: its tenths would be tenths of nothing
         return (None,) * len(CROSSINGS)
-    noise = max(start_noise, end_noise)
     return tuple(edges.level_crossing(progress, start + share * way, noise, scan_ns) for share in CROSSINGS)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from commission.analysis.edges import mean_and_noise
+from commission.analysis.edges import mean_and_noise, typical_scatter
 from commission.analysis.intervals import Instant, between
 from commission.analysis.observed import longest_step_ns
 from commission.sheet.decode import Reading
@@ -20,13 +20,17 @@ LEAST_NOISE = 2e-4
 """Noise of travel is taken as at least 0.02 % of travel, so that the last digit of a transmitter is not motion."""
 
 _LEAVES_BY = 5
-"""Motion is a departure of more than five times the noise (the trade's habit; common practice, no source)."""
+"""Motion is a departure of more than five times the noise (common practice, no source)."""
+
+_CERTAIN_RISE = 0.02
+_CERTAIN_NOISES = 20
 
 _RAMP_READINGS = 5
 _RAMP_NOISES = 25
 _RAMP_LARGEST = 0.2
 _LEAST_READINGS = 3
-_FIRST_READINGS = 10
+_FIRST_READINGS = 2
+_LEAST_FREEDOM = 5
 
 
 class Ramp(msgspec.Struct, frozen=True):
@@ -64,60 +68,85 @@ def fit_ramp(readings: Sequence[Reading]) -> Ramp:
     return Ramp(origin_ns + mean_at, mean_value, slope, spread, math.sqrt(squares / (count - 2)), count)
 
 
+class Rest(msgspec.Struct, frozen=True):
+    """Travel at rest at one end: its level, how many readings say so, and the index of the first reading in motion."""
+
+    level: float
+    count: int
+    squares: float
+    moving: int | None
+
+
 def motion_start(progress: tuple[Reading, ...], scan_ns: int) -> Instant | None:
     """When travel left its start, or None where it never did by more than five times its noise."""
-    return _departure(progress, scan_ns, "between last seen still and first seen moving")
+    return _departure(progress, travel_noise(progress), scan_ns, "between last seen still and first seen moving")
 
 
 def motion_end(progress: tuple[Reading, ...], scan_ns: int) -> Instant | None:
     """When travel came to rest, or None where it never moved: the departure of the stroke run backwards."""
-    backwards = tuple(Reading(-r.value, -r.at_ns, r.half_width_ns) for r in reversed(progress))
-    found = _departure(backwards, -scan_ns, "between last seen moving and first seen home")
+    backwards = run_backwards(progress)
+    words = "between last seen moving and first seen home"
+    found = _departure(backwards, travel_noise(progress), -scan_ns, words)
     return None if found is None else Instant(-found.at_ns, found.widths_ns, found.noise_ns, found.note)
 
 
-def still_level(track: tuple[Reading, ...]) -> tuple[float, float, int]:
-    """
-    Level, noise and number of readings of the level stretch a track begins with.
+def run_backwards(progress: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    """The same stroke with time and travel reversed, so that its end is a start."""
+    return tuple(Reading(-r.value, -r.at_ns, r.half_width_ns) for r in reversed(progress))
 
-    The stretch ends where a reading and the next both depart by more than five times the noise of the first readings.
+
+def rest(track: tuple[Reading, ...], noise: float) -> Rest:
+    """
+    The level stretch that a track begins with; its level is taken from its first half, well away from the motion.
+
+    Motion is a rise of 2 % of travel and twenty times the noise; it began at the first of the readings before that
+    which are all above five times the noise.
 
     Raises:
         ValueError: the track is empty.
     """
-    first = track[: min(_FIRST_READINGS, max(_LEAST_READINGS, len(track) // 10))]
-    level, noise = mean_and_noise(first)
-    moving = first_moving(track, level, noise)
+    first, _ = mean_and_noise(track[:_FIRST_READINGS])
+    certain = max(_CERTAIN_RISE, _CERTAIN_NOISES * noise)
+    index = next((i for i, reading in enumerate(track) if reading.value > first + certain), None)
+    moving = index
+    while moving is not None and moving > 0 and track[moving - 1].value > first + _LEAVES_BY * noise:
+        moving -= 1
     still = track if moving is None else track[: max(1, (moving + 1) // 2)]
-    level, noise = mean_and_noise(still)
-    return level, noise, len(still)
+    level, scatter = mean_and_noise(still)
+    return Rest(level, len(still), scatter**2 * (len(still) - 1), moving)
 
 
-def first_moving(track: tuple[Reading, ...], level: float, noise: float) -> int | None:
-    """Index of the first of two readings in a row that are above `level` by more than five times the noise."""
-    least = level + _LEAVES_BY * max(noise, LEAST_NOISE)
-    for index in range(1, len(track) - 1):
-        if track[index].value > least and track[index + 1].value > least:
-            return index
-    return None
+def travel_noise(progress: tuple[Reading, ...]) -> float:
+    """
+    Standard deviation of one travel reading at rest, from the level stretches at both ends of a stroke.
+
+    At least 0.02 % of travel, so that the last digit of a transmitter is not taken for motion.
+    """
+    if len(progress) <= _LEAST_READINGS:
+        return LEAST_NOISE
+    rough = max(LEAST_NOISE, typical_scatter(progress))
+    rests = (rest(progress, rough), rest(run_backwards(progress), rough))
+    freedom = sum(one.count - 1 for one in rests)
+    if freedom < _LEAST_FREEDOM:
+        return rough
+    return max(LEAST_NOISE, math.sqrt(math.fsum(one.squares for one in rests) / freedom))
 
 
-def _departure(track: tuple[Reading, ...], scan_ns: int, gap_words: str) -> Instant | None:
+def _departure(track: tuple[Reading, ...], noise: float, scan_ns: int, gap_words: str) -> Instant | None:
     if len(track) < _LEAST_READINGS:
         return None
-    level, noise, count = still_level(track)
-    index = first_moving(track, level, noise)
-    if index is None:
+    still = rest(track, noise)
+    if not still.moving:
         return None
-    before, after = track[index - 1], track[index]
+    before, after = track[still.moving - 1], track[still.moving]
     if after.at_ns - before.at_ns > longest_step_ns(track):
         return _plain(before, after, scan_ns, gap_words)
-    window = _window(track[index:], level, max(noise, LEAST_NOISE))
+    window = _window(track[still.moving :], still.level, noise)
     if len(window) < _LEAST_READINGS:
         return _plain(before, after, scan_ns, "")
-    ramp = fit_ramp(window)
-    met = _meeting(ramp, level, noise / math.sqrt(count), noise, scan_ns, after.half_width_ns)
-    return _plain(before, after, scan_ns, "") if met is None or met.at_ns > after.at_ns else met
+    met = _meeting(fit_ramp(window), still, noise, scan_ns, after.half_width_ns)
+    latest_ns = after.at_ns + after.half_width_ns - min(0, scan_ns)
+    return _plain(before, after, scan_ns, "") if met is None or met.at_ns > latest_ns else met
 
 
 def _plain(before: Reading, after: Reading, scan_ns: int, note: str) -> Instant:
@@ -136,19 +165,19 @@ def _window(moving: tuple[Reading, ...], level: float, noise: float) -> tuple[Re
     return moving[:count]
 
 
-def _meeting(
-    ramp: Ramp, level: float, level_noise: float, noise: float, scan_ns: int, reading_half_width_ns: int
-) -> Instant | None:
+def _meeting(ramp: Ramp, still: Rest, noise: float, scan_ns: int, reading_half_width_ns: int) -> Instant | None:
     """Where ramp and level meet, with what noise, scan and the readings' own times leave uncertain."""
-    if ramp.slope <= 0:
-        return None
-    back_ns = (level - ramp.mean_value) / ramp.slope
-    weight = 1 / ramp.count + back_ns**2 / ramp.spread_ns2
     widths = (abs(scan_ns), 2 * reading_half_width_ns)
     time_variance = math.fsum(width**2 for width in widths) / 12
+    # Unsure times flatten a fitted slope by the share that they have in the spread of the times.
+    true_spread = ramp.spread_ns2 - (ramp.count - 1) * time_variance
+    if ramp.slope <= 0 or true_spread < ramp.spread_ns2 / 2:
+        return None
+    back_ns = (still.level - ramp.mean_value) / ramp.slope * true_spread / ramp.spread_ns2
+    weight = 1 / ramp.count + back_ns**2 / ramp.spread_ns2
     # Scatter about the ramp that the unsure times of the readings do not explain is noise, or curvature.
     unexplained = max(noise**2, ramp.residual**2 - ramp.slope**2 * time_variance)
-    noise_ns = math.sqrt(unexplained * weight + level_noise**2) / ramp.slope
+    noise_ns = math.sqrt(unexplained * weight + noise**2 / still.count) / ramp.slope
     stretch = max(1.0, math.sqrt(weight))
     at_ns = round(ramp.mean_at_ns + back_ns - scan_ns / 2)
     return Instant(at_ns, tuple(round(width * stretch) for width in widths), noise_ns)

@@ -1,6 +1,7 @@
 """What was seen of one stroke: the input of `timing`, `curve` and of every recomputation."""
 
 from enum import StrEnum
+from itertools import pairwise
 from statistics import median
 
 import msgspec
@@ -79,5 +80,5 @@ def longest_step_ns(track: tuple[Reading, ...]) -> int:
 
     Anything longer is a gap, and is said beside each figure that rests on it.
     """
-    steps = [after.at_ns - before.at_ns for before, after in zip(track, track[1:], strict=False)]
+    steps = [after.at_ns - before.at_ns for before, after in pairwise(track)]
     return round(2.5 * median(steps)) if steps else 0

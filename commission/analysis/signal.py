@@ -1,4 +1,4 @@
-"""What a loop current says before anybody reads a value out of it: is it a measurement at all?"""
+"""What a loop current says before anybody reads a value out of it: whether it is a measurement at all."""
 
 from enum import StrEnum
 

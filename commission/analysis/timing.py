@@ -7,7 +7,7 @@ Timing a stroke: from what was seen to figures with their 95 % intervals.
 import math
 
 from commission.analysis.extremes import level_figures
-from commission.analysis.intervals import Instant, duration_s
+from commission.analysis.intervals import Instant, duration_s, half_width_ns
 from commission.analysis.moments import CROSSINGS, Moments, moments
 from commission.analysis.observed import StrokeEnd, StrokeObserved, limit_role
 from commission.figure import Figure, make_figure
@@ -19,11 +19,11 @@ METHOD = "timing.stroke/1"
 _JUDGED = {"t6-t0": "response_time", "t6-t4": "traverse_time", "t7-t3": "motion_time"}
 
 
-class NoMotion(Exception):
+class NoMotion(Exception):  # the trade's word, not a fault of the program
     """Nothing moved, or nothing was asked to."""
 
 
-class IncompleteStroke(Exception):
+class IncompleteStroke(Exception):  # the same
     """The stroke was not seen to its end, so it has no time."""
 
 
@@ -35,6 +35,26 @@ def limits_of(sheet: Sheet, direction: End) -> StrokeLimits:
 def judged_name(sheet: Sheet, direction: End) -> str:
     """Name of the figure that the sheet's limit means: `response_time`, `traverse_time` or `motion_time`."""
     return _JUDGED[limits_of(sheet, direction).measured_as]
+
+
+def predicted_stroke_uncertainty(
+    cycle_time_s: float, half_width_s: float, scan_s: float, measured_as: str = "t6-t0"
+) -> float:
+    """
+    The 95 % half-width that a stroke time will have on this line, in seconds, said before the movement.
+
+    Args:
+        cycle_time_s: Time from one sample to the next.
+
+        half_width_s: How well each reading's own time is known.
+
+        scan_s: The unit's scan time.
+
+        measured_as: Which time the limit means. Times between two edges carry both; from the command, one.
+    """
+    edge = tuple(round(width * 1e9) for width in (cycle_time_s, scan_s, 2 * half_width_s))
+    other = edge[2:] if measured_as == "t6-t0" else edge
+    return half_width_ns((*edge, *other)) / 1e9
 
 
 def stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]:
@@ -53,13 +73,19 @@ def stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]
         raise NoMotion(f"{observed.test}: {observed.why or observed.ended.value}")
     seen = moments(observed, sheet)
     judged = judged_name(sheet, observed.direction)
-    if observed.ended is StrokeEnd.TIMED_OUT or seen.t6 is None:
-        return (_ran_out(observed, seen, judged), *level_figures(observed, sheet, seen))
+    if _not_home(observed, seen):
+        return (_ran_out(observed, sheet, seen, judged), *level_figures(observed, sheet, seen))
     times = _times(seen)
     if judged not in times:
         raise IncompleteStroke(f"{observed.test}: {judged} needs {_missing(judged, seen)}, which was not seen")
     ordered = [times.pop(judged), *times.values()]
     return (*ordered, *level_figures(observed, sheet, seen))
+
+
+def _not_home(observed: StrokeObserved, seen: Moments) -> bool:
+    """Whether the end limit was not seen to make, or made on the way and had dropped again when time ran out."""
+    limit = observed.track(limit_role(observed.direction))
+    return seen.t6 is None or (observed.ended is StrokeEnd.TIMED_OUT and not limit[-1].is_true)
 
 
 def _times(seen: Moments) -> dict[str, Figure]:
@@ -106,14 +132,14 @@ def _with_note(figure: Figure, note: str) -> Figure:
     )
 
 
-def _ran_out(observed: StrokeObserved, seen: Moments, judged: str) -> Figure:
+def _ran_out(observed: StrokeObserved, sheet: Sheet, seen: Moments, judged: str) -> Figure:
     """The judged time as "at least": from its start to the last reading that still shows the end limit not made."""
     limit = observed.track(limit_role(observed.direction))
     start = {"response_time": seen.t0, "traverse_time": seen.t4, "motion_time": seen.t3}[judged] or seen.t0
     if start is None or not limit:
         raise IncompleteStroke(f"{observed.test}: the end limit was not seen to make, and no start of it is known")
     last = limit[-1]
-    end = Instant(last.at_ns - round(last.half_width_ns), (2 * last.half_width_ns,))
+    end = Instant(last.at_ns - last.half_width_ns - round(sheet.link.scan_s * 1e9))
     moved = "" if seen.t3 or seen.t4 else ", no motion seen"
     return _duration(judged, start, end, at_least=f"end limit not made{moved}: at least this")
 

@@ -75,6 +75,8 @@ class Begin(msgspec.Struct, frozen=True):
         roles: The points to watch, for the fastest possible read plan.
 
         longest_s: Longest legal run; leave outlives it.
+
+        gap_s: How long the unit may be silent before the motion is aborted.
     """
 
     test: str
@@ -84,6 +86,7 @@ class Begin(msgspec.Struct, frozen=True):
     guards: dict[str, Guard]
     roles: tuple[str, ...]
     longest_s: float
+    gap_s: float = 2.0
 
 
 class Watch(msgspec.Struct, frozen=True):
