@@ -35,7 +35,10 @@ class Access(StrEnum):
     INSIDE = "inside, locked"
 
 
-StateName = Literal["any", "locked", "pumping", "control", "live", "in operation"]
+StateName = Literal["any", "locked", "pumping", "control", "live", "in operation", "unknown"]
+
+PULSE = "pulse_command"
+"""The one procedure that runs in control: a motion point pulsed at zero pressure, its effect seen (safety rule R8)."""
 
 
 class Caution(msgspec.Struct, frozen=True, kw_only=True):
@@ -70,9 +73,21 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
 
         role: For `measured`: the role that is read.
 
-        expects: A sheet field shown as expected, as `identity.serial`; a differing answer raises a deviation.
+        expects: A sheet field, as `identity.serial`, or a computed value, see `walk.expected`; a differing answer
+            raises a deviation.
+
+        within_pct: Of a number with `expects`: how far it may differ, in percent of the expected, decimal text.
 
         effect: What recording the answer also does, by name: see `walk.effects`.
+
+        about: What the effect is about: a role, a kind of temporary thing, what is touched, a direction, a part.
+
+        asked: Before the step's crossing or procedures, or after them.
+
+        if_bad: Asked only where the answer to this earlier question of the step is outside its limits; a good answer
+            here then makes the step "pass after adjustment".
+
+        stops: What to do where the answer is bad; such a step ends as stopped and opens nothing.
     """
 
     id: str
@@ -85,12 +100,19 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
     origin: str = ""
     role: str = ""
     expects: str = ""
+    within_pct: str = ""
     effect: str = ""
+    about: str = ""
+    asked: Literal["before", "after"] = "before"
+    if_bad: str = ""
+    stops: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a question that cannot be answered or judged."""
-        if (self.least or self.most) and not self.origin:
+        if (self.least or self.most or self.within_pct) and not self.origin:
             raise ValueError("a limit with its origin")
+        if self.within_pct and not self.expects:
+            raise ValueError("what within_pct is a percentage of, in expects")
         if (self.kind == "choice") != bool(self.choices):
             raise ValueError("choices where, and only where, kind is choice")
         if (self.kind == "measured") != bool(self.role):
@@ -140,7 +162,8 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
 
         procedures: Procedures it runs, in order.
 
-        every: For a crossing that is made again: whether an earlier conclusion never counts.
+    A step that crosses is never next by its place in the list: it is walked, as often as needed, where the next step
+    belongs to another energy state. Only a crossing may belong to the state unknown.
     """
 
     id: str
@@ -303,6 +326,16 @@ def _unknown_step(file: str, rule: VoidRule, ids: list[str]) -> list[Problem]:
     ]
 
 
+def _unsafe_procedures(file: str, place: str, step: Step) -> list[Problem]:
+    return [
+        Problem(
+            file, place, "procedures", f"{use.name} in state {step.state}", "state live; only a pulse is in control"
+        )
+        for use in step.procedures
+        if step.state != ("control" if use.name == PULSE else "live")
+    ]
+
+
 def _unsafe(file: str, place: str, step: Step) -> list[Problem]:
     problems = []
     hands_inside = step.access in (Access.INSIDE, Access.FITTED_WHILE_LOCKED)
@@ -314,8 +347,13 @@ def _unsafe(file: str, place: str, step: Step) -> list[Problem]:
         problems.append(Problem(file, place, "access", step.access, "state control for work at terminals"))
     if step.moves and step.state not in ("live", "pumping") and not step.crosses:
         problems.append(Problem(file, place, "moves", f"a movement in state {step.state}", "state live or pumping"))
-    if step.procedures and step.state != "live":
-        problems.append(Problem(file, place, "procedures", f"a procedure in state {step.state}", "state live"))
+    problems.extend(_unsafe_procedures(file, place, step))
+    if step.state == "any" and step.access is not Access.OUTSIDE:
+        problems.append(Problem(file, place, "access", step.access, "outside: hands go in only in a named state"))
+    if step.state == "unknown" and not step.crosses:
+        problems.append(Problem(file, place, "state", "unknown", "a crossing, which leads out of it"))
+    if step.crosses in ("any", "unknown"):
+        problems.append(Problem(file, place, "crosses", step.crosses, "a state that evidence leads to"))
     if not step.cautions:
         problems.append(Problem(file, place, "cautions", "nothing", "at least one caution"))
     if not (step.questions or step.crosses or step.procedures):

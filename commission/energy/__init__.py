@@ -18,9 +18,11 @@ from commission.energy.machine import (
     begin,
     control_is_off,
     crossing,
+    crossing_now,
     enter,
     missing,
     needs,
+    stays_locked_live,
 )
 
 __all__ = [
@@ -39,7 +41,9 @@ __all__ = [
     "begin",
     "control_is_off",
     "crossing",
+    "crossing_now",
     "enter",
     "missing",
     "needs",
+    "stays_locked_live",
 ]

@@ -10,9 +10,12 @@ The rules, in words (safety rules R1 to R6; order after 29 CFR 1910.147 (d), (e)
   zero with its bleed left open, nothing rises in five minutes, a meter proves dead, a try-start fails and its commands
   are put back to neutral.
 * A reading from an unpowered unit, a stale one, or one never seen above zero is no reading, never zero.
-* Nobody's lock is removed by anybody else; a state with power is not entered while a lock on it is recorded.
+* Nobody's lock is removed by anybody else; a state with power is not entered while a lock on it is recorded. Only the
+  upstream isolation of a normally closed vent stays locked shut while it is live (rule R1).
 * Unknown is where a new job, a restart, a closed lid, a long gap, a shift change and a gas alarm lead. It counts as
-  live for hands and as locked for writes, and is left only by looking again: locks, gauges, people.
+  live for hands and as locked for writes, and is left only by looking again: locks, gauges, people. Looking again leads
+  back to locked or control only where evidence had led there before and no lock has changed since; otherwise locked is
+  reached by the whole isolation, in which a lock that is still on is not asked for twice.
 * In operation → live → in operation without a lockout exists for a test that needs no hands in.
 
 `CROSSINGS` is the table; the functions below it are the only way through it. An illegal act raises and changes nothing.
@@ -25,6 +28,7 @@ import msgspec
 
 from commission.energy.evidence import EnergyError, Fact, check
 from commission.sheet import FailEffect, Sheet
+from commission.sheet.model import Source
 
 
 class EnergyState(StrEnum):
@@ -53,6 +57,7 @@ class Subjects(StrEnum):
     CONTAINED_VOLUMES = "volumes that stay loaded"
     LOCKS_TO_CONTROL = "locks that come off for control"
     LOCKS_TO_LIVE = "locks that come off for live"
+    ALL_LOCKS = "every lock that is on"
     PROCESS_EFFECT = "a process that the fail position disturbs"
 
 
@@ -129,6 +134,8 @@ class Energy(msgspec.Struct, frozen=True, kw_only=True):
         generation: Counts every energy and lock event; leave given in another generation is stale.
 
         people: Count of people at the last count, with its time in `counted_utc`.
+
+        was: While unknown: the last state that evidence supported, or None where a lock has changed since.
     """
 
     state: EnergyState = EnergyState.UNKNOWN
@@ -141,6 +148,7 @@ class Energy(msgspec.Struct, frozen=True, kw_only=True):
     generation: int = 0
     people: int | None = None
     counted_utc: str = ""
+    was: EnergyState | None = None
 
 
 _TOLD = Stage("affected people told", "Tell operator and controller what is about to happen", clause="(c)(9)")
@@ -244,14 +252,25 @@ _OPERATION_TO_LIVE: tuple[Stage, ...] = (
 
 _TO_OPERATION: tuple[Stage, ...] = (
     Stage("put back", "Covers, bolts, seals, caps and vents as they belong; selector in REMOTE"),
+    Stage("lock removed", "Its owner removes the lock of {}", Subjects.ALL_LOCKS, "(e)(3)", "lock"),
     _COUNTED,
     Stage("controller takes over", "Controller sees no alarm and the right position, and takes the unit", ask="names"),
 )
 
 _LOOK_AGAIN_LOCKED: tuple[Stage, ...] = (
     Stage("locks looked at", "Look at every lock on the list: all still on", clause="rule R3"),
+    Stage(
+        "valve safe",
+        "The valve is at its fail position, or held by an engineered block",
+        clause="rule R1",
+        ask="place",
+    ),
     Stage("zero", "Read zero on the gauge of {}", Subjects.OIL_VOLUMES, "rule R3", "reading"),
     _COUNTED,
+)
+_LOOK_AGAIN_CONTROL: tuple[Stage, ...] = (
+    *_LOOK_AGAIN_LOCKED,
+    Stage("commands neutral", "Controller confirms that every output is at neutral", clause="rule R6"),
 )
 _LOOK_AGAIN_LIVE: tuple[Stage, ...] = (
     Stage("locks looked at", "Walk round: no lock is on, nobody is at the unit", clause="rule R3"),
@@ -266,11 +285,26 @@ _LOOK_AGAIN_OPERATION: tuple[Stage, ...] = (
     _COUNTED,
 )
 
+_CONTROL_TO_LOCKED: tuple[Stage, ...] = (
+    _TOLD,
+    Stage(
+        "valve safe",
+        "The valve is still at its fail position, or held by an engineered block",
+        clause="rule R1",
+        ask="place",
+    ),
+    Stage("shut down", "Selector to OFF", clause="(d)(2)"),
+    Stage("locked", "Lock and tag {}", Subjects.FIRST_SOURCES, "(d)(3), (d)(4)", "lock"),
+    Stage("locked", "Lock and tag {}", Subjects.OTHER_SOURCES, "(d)(3), (d)(4)", "lock"),
+    *_ISOLATION[-6:],
+)
+"""Motor and oil stayed locked at zero in control: nothing is seen to fall, all the rest is proved again."""
+
 _S = EnergyState
 CROSSINGS: tuple[Crossing, ...] = (
     Crossing(_S.IN_OPERATION, _S.LOCKED, _ISOLATION),
     Crossing(_S.LIVE, _S.LOCKED, _ISOLATION),
-    Crossing(_S.CONTROL, _S.LOCKED, _ISOLATION),
+    Crossing(_S.CONTROL, _S.LOCKED, _CONTROL_TO_LOCKED),
     Crossing(_S.LOCKED, _S.PUMPING, _TO_PUMPING),
     Crossing(_S.PUMPING, _S.LOCKED, _BACK_FROM_PUMPING),
     Crossing(_S.LOCKED, _S.CONTROL, _TO_CONTROL),
@@ -278,10 +312,17 @@ CROSSINGS: tuple[Crossing, ...] = (
     Crossing(_S.IN_OPERATION, _S.LIVE, _OPERATION_TO_LIVE),
     Crossing(_S.LIVE, _S.IN_OPERATION, _TO_OPERATION),
     Crossing(_S.UNKNOWN, _S.LOCKED, _LOOK_AGAIN_LOCKED),
+    Crossing(_S.UNKNOWN, _S.CONTROL, _LOOK_AGAIN_CONTROL),
     Crossing(_S.UNKNOWN, _S.LIVE, _LOOK_AGAIN_LIVE),
     Crossing(_S.UNKNOWN, _S.IN_OPERATION, _LOOK_AGAIN_OPERATION),
 )
-"""Every legal crossing. What is not here does not exist."""
+"""
+Every legal crossing. What is not here does not exist.
+
+From unknown to locked: by the whole isolation where `Energy.was` does not support looking again, see `crossing_now`.
+"""
+
+_LOCK_FACTS = frozenset({"locked", "lock removed"})
 
 
 def crossing(source: EnergyState, target: EnergyState) -> Crossing:
@@ -298,14 +339,31 @@ def crossing(source: EnergyState, target: EnergyState) -> Crossing:
     raise EnergyError(f"there is no way from {source} to {target}; from {source} one goes to {ways}")
 
 
+def crossing_now(energy: Energy, target: EnergyState) -> Crossing:
+    """
+    The way to a state from where the unit stands, with what is known of how it came there.
+
+    Raises:
+        EnergyError: there is none, or control is to be looked at again although nothing supports it.
+    """
+    way = crossing(energy.state, target)
+    if energy.state is not EnergyState.UNKNOWN:
+        return way
+    if target is EnergyState.LOCKED and energy.was not in (EnergyState.LOCKED, EnergyState.PUMPING):
+        return Crossing(way.source, way.target, _ISOLATION)
+    if target is EnergyState.CONTROL and energy.was is not EnergyState.CONTROL:
+        raise EnergyError("control is entered from locked; it was not where evidence had led before")
+    return way
+
+
 def begin(energy: Energy, target: EnergyState) -> Energy:
     """
     Start collecting evidence for a crossing. The state itself does not change yet, but leave given before is stale.
 
     Raises:
-        EnergyError: there is no such crossing, or unknown is to be left for locked with a lock missing.
+        EnergyError: as for `crossing_now`.
     """
-    crossing(energy.state, target)
+    crossing_now(energy, target)
     return msgspec.structs.replace(energy, target=target, facts=(), generation=energy.generation + 1)
 
 
@@ -313,7 +371,7 @@ def needs(energy: Energy, sheet: Sheet) -> tuple[Need, ...]:
     """All that the crossing under way needs for this unit, in order, already recorded or not."""
     if energy.target is None:
         return ()
-    way = crossing(energy.state, energy.target)
+    way = crossing_now(energy, energy.target)
     return tuple(
         Need(stage.fact, subject, stage.words.replace("{}", name), stage.ask, stage.clause, number)
         for number, stage in enumerate(way.stages)
@@ -368,7 +426,14 @@ def enter(energy: Energy, sheet: Sheet, by: str, at_utc: str) -> Energy:
         raise EnergyError(f"not {energy.target} yet: {open_needs[0].words}")
     _locks_agree(energy, sheet)
     return msgspec.structs.replace(
-        energy, state=energy.target, by=by, at_utc=at_utc, reason="", target=None, generation=energy.generation + 1
+        energy,
+        state=energy.target,
+        by=by,
+        at_utc=at_utc,
+        reason="",
+        target=None,
+        was=None,
+        generation=energy.generation + 1,
     )
 
 
@@ -382,8 +447,17 @@ def become_unknown(energy: Energy, reason: str, at_utc: str) -> Energy:
         reason=reason,
         target=None,
         facts=(),
+        was=_supported(energy),
         generation=energy.generation + 1,
     )
+
+
+def _supported(energy: Energy) -> EnergyState | None:
+    """The state that looking again may lead back to."""
+    crossing_changed_locks = energy.target is not None and any(fact.fact in _LOCK_FACTS for fact in energy.facts)
+    if crossing_changed_locks:
+        return None
+    return energy.was if energy.state is EnergyState.UNKNOWN else energy.state
 
 
 def control_is_off(energy: Energy, sheet: Sheet) -> bool:
@@ -391,11 +465,20 @@ def control_is_off(energy: Energy, sheet: Sheet) -> bool:
     return any(source.id in energy.locks for source in sheet.sources if source.kind == "control")
 
 
+def stays_locked_live(source: Source, sheet: Sheet) -> bool:
+    """Whether this source stays locked while the unit is live: the upstream isolation of a normally closed vent."""
+    return source.kind == "process" and sheet.valve.normally_closed_vent
+
+
 def _locks_agree(energy: Energy, sheet: Sheet) -> None:
     """Whatever the way, the state entered agrees with the locks that are recorded on."""
     for source in sheet.sources:
         on = source.id in energy.locks
-        off_wanted = energy.target in (EnergyState.LIVE, EnergyState.IN_OPERATION)
+        off_wanted = energy.target in (EnergyState.LIVE, EnergyState.IN_OPERATION) or (
+            energy.target is EnergyState.CONTROL and not source.off_in_control and not stays_locked_live(source, sheet)
+        )
+        if energy.target is EnergyState.LIVE and stays_locked_live(source, sheet):
+            continue
         on_wanted = energy.target is EnergyState.LOCKED or (
             energy.target is EnergyState.CONTROL and source.off_in_control
         )
@@ -436,21 +519,26 @@ def _subjects(subjects: Subjects, energy: Energy, sheet: Sheet) -> tuple[tuple[s
         )
     if subjects in (Subjects.FIRST_SOURCES, Subjects.OTHER_SOURCES):
         first = subjects is Subjects.FIRST_SOURCES
+        still_on = energy.locks.keys() - {fact.subject for fact in energy.facts if fact.fact == "locked"}
         return tuple(
             (source.id, f"{source.name} ({source.device})")
             for source in sheet.sources
-            if (source.locked == "first") is first
+            if (source.locked == "first") is first and source.id not in still_on
         )
     return tuple(_locks_off(subjects, energy, sheet))
 
 
 def _locks_off(subjects: Subjects, energy: Energy, sheet: Sheet) -> list[tuple[str, str]]:
     removed = {fact.subject for fact in energy.facts if fact.fact == "lock removed"}
-    to_control = subjects is Subjects.LOCKS_TO_CONTROL
+    come_off = {
+        Subjects.LOCKS_TO_CONTROL: lambda source: not source.off_in_control and not stays_locked_live(source, sheet),
+        Subjects.LOCKS_TO_LIVE: lambda source: not stays_locked_live(source, sheet),
+        Subjects.ALL_LOCKS: lambda _source: True,
+    }[subjects]
     return [
         (source.id, f"{source.name} ({source.device})")
         for source in sheet.sources
-        if (source.id in energy.locks or source.id in removed) and (not to_control or not source.off_in_control)
+        if (source.id in energy.locks or source.id in removed) and come_off(source)
     ]
 
 
