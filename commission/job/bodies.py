@@ -291,9 +291,10 @@ class GapSeen(Body, frozen=True, kw_only=True):
 
 
 class ProcedureAnswered(Body, frozen=True, kw_only=True):
-    """A reply to a procedure's question."""
+    """A reply to a procedure's question; samples up to `sample` passed while it was asked."""
 
     run: str
+    sample: int
     question: str
     text: str
     value: float | None
@@ -301,9 +302,10 @@ class ProcedureAnswered(Body, frozen=True, kw_only=True):
 
 
 class ProcedureDwelt(Body, frozen=True, kw_only=True):
-    """A wait inside a procedure; shortened on a practice unit is said."""
+    """A wait inside a procedure; shortened on a practice unit is said. Samples up to `sample` passed in it."""
 
     run: str
+    sample: int
     seconds: float
     shortened: bool
 
@@ -360,6 +362,13 @@ class ResultDecided(Body, frozen=True, kw_only=True):
     limit_high: str
     origin: str
     settles: str = ""
+
+
+class PointsProved(Body, frozen=True, kw_only=True):
+    """Command points whose pulse was seen to act in control (safety rule R8)."""
+
+    run: str
+    roles: tuple[str, ...]
 
 
 class StemLookedAt(Body, frozen=True, kw_only=True):

@@ -11,8 +11,12 @@ from commission.job.bodies import (
     Disconnected,
     LeaveGiven,
     LeaveWithdrawn,
+    PointsProved,
 )
 from commission.job.fold import Happened
+
+MAP_CHANGES = frozenset({"register-map", "wiring"})
+"""Touching one of these, a command may reach another point than the one that was proved."""
 
 
 class Touched(msgspec.Struct, frozen=True):
@@ -41,6 +45,8 @@ class Contact(msgspec.Struct, frozen=True, kw_only=True):
         adjustments: Everything that was touched.
 
         leave: Leave in force, as recorded.
+
+        proved: Roles of command points that a pulse in control has proved; a changed register map proves none.
     """
 
     connected: Connected | None = None
@@ -50,6 +56,7 @@ class Contact(msgspec.Struct, frozen=True, kw_only=True):
     losses: int = 0
     adjustments: tuple[Touched, ...] = ()
     leave: LeaveGiven | None = None
+    proved: frozenset[str] = frozenset()
 
 
 def fold_contact(contact: Contact, seen: Happened) -> Contact:
@@ -70,7 +77,10 @@ def fold_contact(contact: Contact, seen: Happened) -> Contact:
             return replace(contact, practice=True)
         case Adjusted():
             touched = Touched(body, event.by, event.at_utc)
-            return replace(contact, adjustments=(*contact.adjustments, touched))
+            proved = frozenset() if body.touched in MAP_CHANGES else contact.proved
+            return replace(contact, adjustments=(*contact.adjustments, touched), proved=proved)
+        case PointsProved():
+            return replace(contact, proved=contact.proved | frozenset(body.roles))
         case LeaveGiven():
             return replace(contact, leave=body)
         case LeaveWithdrawn():

@@ -1,0 +1,112 @@
+"""
+The procedures by the names that checklists and the record use, each with how its figures are computed and judged.
+
+`verify` starts a procedure again from here, gives it the recorded replies, and recomputes.
+"""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import msgspec
+
+from commission.analysis.decision import Decision, Limits, decide, stroke_limits
+from commission.analysis.observed import StrokeObserved
+from commission.analysis.timing import judged_name, limits_of, stroke_figures
+from commission.figure import Figure
+from commission.procedures.full_stroke import full_stroke
+from commission.procedures.pulse import PulsesSeen, prove_commands
+from commission.procedures.requests import Procedure
+from commission.sheet import End, Sheet
+
+Arguments = Mapping[str, str]
+
+
+class Judged(msgspec.Struct, frozen=True):
+    """Which figure is judged, by which limits and whose they are, and what came out."""
+
+    figure: Figure
+    limits: Limits
+    origin: str
+    decision: Decision
+
+
+class Test(msgspec.Struct, frozen=True):
+    """
+    One procedure of the catalogue.
+
+    Args:
+        start: The generator, from the sheet and the checklist's arguments.
+
+        figures: The figures of what it observed; empty where it measures nothing.
+
+        judge: The verdict on those figures; None where there is nothing to judge.
+
+        proves: Roles of command points that what it observed proves.
+
+        commanded_by: Who commanded it (safety rule R19).
+
+        pulses_only: Whether it belongs to state control, where nothing can move.
+    """
+
+    start: Callable[[Sheet, Arguments], Procedure[Any]]
+    figures: Callable[[Any, Sheet], tuple[Figure, ...]]
+    judge: Callable[[tuple[Figure, ...], Sheet, Arguments], Judged | None]
+    proves: Callable[[Any], tuple[str, ...]]
+    commanded_by: str = "laptop"
+    pulses_only: bool = False
+
+
+def direction_of(arguments: Arguments) -> End:
+    """
+    The end that a stroke goes to.
+
+    Raises:
+        ValueError: the arguments name no end.
+    """
+    return End(arguments.get("direction", ""))
+
+
+def _start_stroke(sheet: Sheet, arguments: Arguments) -> Procedure[StrokeObserved]:
+    return full_stroke(sheet, direction_of(arguments), arguments["test"])
+
+
+def _stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]:
+    return stroke_figures(observed, sheet)
+
+
+def _judge_stroke(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
+    direction = direction_of(arguments)
+    name = judged_name(sheet, direction)
+    sheet_limits = limits_of(sheet, direction)
+    limits = stroke_limits(sheet_limits)
+    for figure in figures:
+        if figure.name == name:
+            return Judged(figure, limits, sheet_limits.origin, decide(figure, limits))
+    return None
+
+
+def _start_pulses(sheet: Sheet, _arguments: Arguments) -> Procedure[PulsesSeen]:
+    return prove_commands(sheet)
+
+
+def _no_figures(_observed: object, _sheet: Sheet) -> tuple[Figure, ...]:
+    return ()
+
+
+def _no_judgement(_figures: tuple[Figure, ...], _sheet: Sheet, _arguments: Arguments) -> None:
+    return None
+
+
+def _pulses_prove(observed: PulsesSeen) -> tuple[str, ...]:
+    return observed.proved
+
+
+def _nothing_proved(_observed: object) -> tuple[str, ...]:
+    return ()
+
+
+CATALOGUE: Mapping[str, Test] = {
+    "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, _nothing_proved),
+    "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, _pulses_prove, pulses_only=True),
+}
+"""Every procedure that a checklist can name."""

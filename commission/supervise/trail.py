@@ -1,0 +1,103 @@
+"""
+Writes what happens in one motion: samples in chunks of at most a second, bit changes, gaps, what was sent.
+
+A kill at any moment loses at most the samples since the last chunk.
+"""
+
+from commission.clock import NS_PER_S, Clock
+from commission.job.bodies import BitsChanged, CommandSent, GapSeen, SamplesStored
+from commission.procedures.requests import Sent
+from commission.record.chunks import pack
+from commission.record.writer import Pending
+from commission.sample import ReadPlan, Sample, SampleOrSilence, Silence, Written
+from commission.sheet import ROLES, RoleKind
+from commission.sheet.decode import Readings
+from commission.supervise.surroundings import Ledger
+
+CHUNK_NS = NS_PER_S * 9 // 10
+"""Wire time after which a chunk is stored: under a second with the time that storing takes."""
+
+
+class Trail:
+    """
+    The trail of one run.
+
+    Args:
+        run: Id of the run.
+
+        plan: The read plan of its samples.
+
+        ledger: Where events go.
+
+        clock: Gives the wire time that chunks are cut by.
+    """
+
+    def __init__(self, run: str, plan: ReadPlan, ledger: Ledger, clock: Clock) -> None:
+        self._run = run
+        self._plan = plan
+        self._ledger = ledger
+        self._clock = clock
+        self._items: list[SampleOrSilence] = []
+        self._chunk_began_ns = clock.wire_ns()
+        self._bits: dict[str, int] = {}
+        self._bits_at_ns = 0
+        self._last: Pending | None = None
+
+    def sample(self, sample: Sample, readings: Readings) -> None:
+        """Keep a sample, and say which bits changed since the one before."""
+        self._keep(sample)
+        bits = {
+            role: int(reading.value) for role, reading in readings.by_role.items() if ROLES[role].kind is RoleKind.BIT
+        }
+        changes = {
+            role: (self._bits[role], value)
+            for role, value in bits.items()
+            if role in self._bits and self._bits[role] != value
+        }
+        if changes:
+            body = BitsChanged(run=self._run, changes=changes, after_ns=self._bits_at_ns, by_ns=readings.at_ns)
+            self._last = self._ledger.record(body, "unit")
+        self._bits, self._bits_at_ns = bits, readings.at_ns
+
+    def silence(self, silence: Silence) -> None:
+        """Keep a silence, and say so."""
+        self._keep(silence)
+        body = GapSeen(run=self._run, since_ns=silence.since_ns, at_ns=silence.at_ns, reason=silence.reason)
+        self._last = self._ledger.record(body)
+
+    def sent(self, role: str, value: int, written: Written, purpose: str) -> Sent:
+        """Say that a command was put on the wire; the reply for the procedure."""
+        body = CommandSent(
+            run=self._run,
+            role=role,
+            value=value,
+            at_ns=written.at_ns,
+            half_width_ns=written.half_width_ns,
+            outcome=written.outcome,
+            purpose=purpose,
+            reason=written.reason,
+        )
+        self._last = self._ledger.record(body)
+        return Sent(role, value, written.at_ns, written.half_width_ns, written.outcome, written.reason)
+
+    def flush(self) -> None:
+        """Store the samples kept since the last chunk."""
+        if not self._items:
+            return
+        digest = self._ledger.store_chunk(pack(self._plan.digest, self._items))
+        body = SamplesStored(run=self._run, chunk=digest, plan=self._plan.digest, count=len(self._items))
+        self._last = self._ledger.record(body)
+        self._items = []
+
+    async def durable(self) -> None:
+        """Wait until everything said so far would survive a power cut."""
+        if self._last is not None:
+            await self._last.durable()
+
+    def _keep(self, item: SampleOrSilence) -> None:
+        now_ns = self._clock.wire_ns()
+        if self._items and now_ns - self._chunk_began_ns >= CHUNK_NS:
+            self.flush()
+        if not self._items:
+            self._chunk_began_ns = now_ns
+        self._items.append(item)
