@@ -1,7 +1,9 @@
 """
 The wire to the unit.
 
-`line` is the only module that touches the Modbus client; `plan` chooses the requests of a polling cycle; `sampling`
-turns them into samples with their times; `health` keeps ages, counts and latencies; `write_guard` refuses every write
-that has no leave; `ports` opens and searches serial ports.
+`unit` is what everybody else uses: one open link. Under it `meeting` (is it the right unit, does the line echo, is it a
+practice unit), `plan` (the requests of a polling cycle), `sampling` (samples with their times, and silences),
+`write_guard` and `encode` (which write may go, and as which words), `health` (ages, counts, latencies). `line` is the
+only module that touches the Modbus client; `lanes` takes turns for it and `wiretap` sees every byte first. `faults` is
+the tree of what can go wrong, `url` reads addresses, `ports` opens and searches serial ports.
 """

@@ -1,0 +1,130 @@
+"""
+Polling one plan: exactly each sample or silence, in order, none skipped and none invented.
+
+Whoever iterates gets `Sample` 1, 2, 3 … or a `Silence` bearing the number of the sample that is missing. Nothing is
+read ahead: the cycle runs while it is awaited, so a slow reader lowers the cadence, which the samples' times show.
+"""
+
+import contextlib
+from collections.abc import Awaitable, Callable
+from typing import Self
+
+from commission.clock import NS_PER_S
+from commission.link.faults import LinkError, NotConnected, explain
+from commission.link.line import Line
+from commission.sample import Block, BlockRead, ReadPlan, Sample, SampleOrSilence, Silence
+from commission.sheet import Sheet
+from commission.sheet.decode import block_of
+
+_ALIVE_EVERY_S = 2.0
+"""How often the alive point is read beside a plan that lacks it, in unit time: twice within its limit of 5 s."""
+
+_BACK_OFF_S = (0.1, 0.2, 0.5, 1.0)
+"""Waits before trying to connect again, in wire time; the last one repeats."""
+
+
+class Sampler:
+    """
+    Reads a plan again and again.
+
+    Args:
+        line: The wire.
+
+        sheet: The unit's sheet, for words and for the alive point.
+
+        plan: What one cycle reads.
+
+        reconnect: Opens the line again and proves who answers.
+
+        period_s: Seconds of unit time from one cycle to the next; None for as fast as the line allows.
+
+        timeout_s: Longest wait for one answer, in wire time.
+    """
+
+    def __init__(
+        self,
+        line: Line,
+        sheet: Sheet,
+        plan: ReadPlan,
+        reconnect: Callable[[], Awaitable[None]],
+        period_s: float | None = None,
+        timeout_s: float | None = None,
+    ) -> None:
+        self.plan = plan
+        self._line = line
+        self._sheet = sheet
+        self._reconnect = reconnect
+        self._period_ns = None if period_s is None else round(period_s * NS_PER_S)
+        self._timeout_s = timeout_s
+        self._number = 1
+        self._failures = 0
+        self._since_ns = self._due_ns = line.clock.unit_ns()
+        self._alive = _alive_block(sheet)
+        self._alive_due_ns = self._since_ns
+
+    def __aiter__(self) -> Self:
+        return self
+
+    async def __anext__(self) -> SampleOrSilence:
+        return await self.next()
+
+    async def next(self) -> SampleOrSilence:
+        """The next sample, or the silence in its place. Never raises for a fault of the wire."""
+        await self._until_due()
+        try:
+            if not self._line.connected:
+                await self._back()
+            sample = Sample(self._number, await self._cycle())
+        except LinkError as fault:
+            self._failures += isinstance(fault, NotConnected)
+            silence = Silence(self._number, self._since_ns, self._line.clock.unit_ns(), explain(self._sheet, fault))
+            self._number += 1
+            return silence
+        self._number += 1
+        self._failures = 0
+        self._since_ns = sample.at_ns
+        self._line.health.sampled(sample.at_ns)
+        return sample
+
+    async def _until_due(self) -> None:
+        clock = self._line.clock
+        if self._period_ns is None:
+            return
+        await clock.sleep_unit((self._due_ns - clock.unit_ns()) / NS_PER_S)
+        missed = max(0, clock.unit_ns() - self._due_ns) // self._period_ns
+        self._due_ns += (missed + 1) * self._period_ns
+
+    async def _back(self) -> None:
+        if self._failures:
+            await self._line.clock.sleep_wire(_BACK_OFF_S[min(self._failures, len(_BACK_OFF_S)) - 1])
+        await self._reconnect()
+
+    async def _cycle(self) -> tuple[BlockRead, ...]:
+        reads = []
+        for block in self.plan.blocks:
+            read = await self._line.read(block, timeout_s=self._timeout_s)
+            self._note_alive(block, read)
+            reads.append(read)
+        await self._read_alive()
+        return tuple(reads)
+
+    def _note_alive(self, block: Block, read: BlockRead) -> None:
+        """Take the alive point's words out of a read that covers it."""
+        alive = self._alive
+        if alive is None or block.table is not alive.table:
+            return
+        offset = alive.address - block.address
+        if 0 <= offset <= block.count - alive.count:
+            self._line.health.alive_read(read.words[offset : offset + alive.count], read.at_ns)
+            self._alive_due_ns = read.at_ns + round(_ALIVE_EVERY_S * NS_PER_S)
+
+    async def _read_alive(self) -> None:
+        """Read the alive point now and then where the plan lacks it; its failure is no silence of the plan."""
+        if self._alive is not None and self._line.clock.unit_ns() >= self._alive_due_ns:
+            with contextlib.suppress(LinkError):
+                self._note_alive(self._alive, await self._line.read(self._alive, timeout_s=self._timeout_s))
+
+
+def _alive_block(sheet: Sheet) -> Block | None:
+    point = sheet.point(sheet.link.alive)
+    return None if point is None or point.read_clears else block_of(sheet, point)
