@@ -1,0 +1,223 @@
+"""What people beside the unit do: turn, lock, press, open. In plain trade words, one act at a time."""
+
+import math
+from collections.abc import Callable
+
+import msgspec
+
+from commission.practice.mechanism import PA_PER_BAR
+from commission.practice.onboard import Order, Refused, Selector
+from commission.practice.unit import PracticeUnit
+
+ACTS = {
+    "motor_isolator": "true on, false off and locked: supply of the pump motor",
+    "control_supply": "true on, false off and locked: 24 V of the control unit; off, it is silent and the dump opens",
+    "loop_24v": "true on, false knife links open: ESD loop, alarm loop, analogue loops",
+    "battery_isolator": "true on, false off and locked",
+    "array_isolator": "true on, false off and locked",
+    "accumulator_valve": "true open, false shut: ball valve between accumulator and cylinder",
+    "root_valve": "true open, false shut: pipeline to pressure monitor",
+    "bleed": "with `which`, as BV-1: true open, false shut",
+    "all_bleeds": "true opens, false shuts every bleed valve",
+    "selector": "LOCAL, OFF or REMOTE",
+    "esd_button": "true pressed and staying in, false turned out again; the trip stays until reset",
+    "control_room_esd": "true trips the ESD loop from the control room, false restores it",
+    "local_open": "press OPEN at the panel",
+    "local_close": "press CLOSE at the panel",
+    "local_stop": "press STOP at the panel",
+    "local_reset": "press RESET at the unit; the only reset of a pressure trip",
+    "hand_pump": "pump by hand until the gauge shows this many bar; the lever is out from then on",
+    "stow_hand_lever": "put the hand pump's lever back",
+    "lift_float": "true lifts the level switch's float by its rod, false lets it go",
+    "draw_off_oil": "litres drawn from the tank into a clean container; less than 0 fills in",
+    "charge_nitrogen": "set the precharge to this many bar; the accumulator's oil side must be at zero",
+    "tighten_closed_limit": "tighten the closed limit's screw",
+    "pipeline_bar": "pressure in the pipeline from now on",
+    "test_pump_bar": "hand test pump at the monitor, root valve shut: go to this many bar; `rate_bar_s` or at once",
+    "vent_sensing_line": "vent the monitor's sensing line, root valve shut",
+    "battery_v": "volts of the battery at rest",
+    "ambient_c": "air temperature",
+}
+"""Every act, with what its `value` means."""
+
+
+_SWITCHES = {
+    "motor_isolator",
+    "control_supply",
+    "loop_24v",
+    "battery_isolator",
+    "array_isolator",
+    "root_valve",
+    "control_room_esd",
+}
+_VENT_BAR_S = 20.0
+
+
+class NotDone(ValueError):
+    """An act that does not exist, with a value it does not take, or that nobody could do now."""
+
+
+Value = bool | int | float | str | None
+
+
+class Act(msgspec.Struct, frozen=True, kw_only=True):
+    """One act: its name in `ACTS`, its value, and what it needs beside."""
+
+    name: str
+    value: Value = None
+    which: str = ""
+    rate_bar_s: float = 0.0
+
+
+def perform(unit: PracticeUnit, act: Act) -> None:
+    """
+    Do one thing.
+
+    Raises:
+        NotDone: there is no such act, it does not take this value, or it is not possible now.
+    """
+    if act.name in _SWITCHES:
+        setattr(unit.side, act.name, _switch(act))
+    elif act.name in _PANEL:
+        _press(unit, act)
+    elif act.name in _ACTIONS:
+        _ACTIONS[act.name](unit, act)
+    else:
+        raise NotDone(f"no act {act.name!r}; known: {', '.join(ACTS)}")
+
+
+def _press(unit: PracticeUnit, act: Act) -> None:
+    if not unit.side.control_on:
+        return  # a dead panel
+    try:
+        unit.order(_PANEL[act.name], remote=False)
+    except Refused as refused:
+        raise NotDone(f"the unit refuses: {refused}") from refused
+
+
+def _bleed(unit: PracticeUnit, act: Act) -> None:
+    if act.which not in unit.side.bleeds:
+        raise NotDone(f"no bleed valve {act.which!r}; known: {', '.join(unit.side.bleeds)}")
+    unit.side.bleeds[act.which] = _switch(act)
+
+
+def _all_bleeds(unit: PracticeUnit, act: Act) -> None:
+    unit.side.bleeds = dict.fromkeys(unit.side.bleeds, _switch(act))
+
+
+def _accumulator_valve(unit: PracticeUnit, act: Act) -> None:
+    unit.side.accumulator_valve = _switch(act)
+    unit.hydraulics.isolate_accumulator(not unit.side.accumulator_valve)
+
+
+def _selector(unit: PracticeUnit, act: Act) -> None:
+    try:
+        unit.side.selector = Selector(str(act.value))
+    except ValueError as error:
+        raise NotDone(f"selector: {act.value!r}, expected LOCAL, OFF or REMOTE") from error
+
+
+def _esd_button(unit: PracticeUnit, act: Act) -> None:
+    unit.side.esd_button_pressed = _switch(act)
+
+
+def _hand_pump(unit: PracticeUnit, act: Act) -> None:
+    unit.side.hand_lever_stowed = False
+    unit.side.hand_pump_to_bar = _number(act, least=0.0)
+
+
+def _stow(unit: PracticeUnit, _act: Act) -> None:
+    unit.side.hand_lever_stowed = True
+    unit.side.hand_pump_to_bar = 0.0
+
+
+def _lift_float(unit: PracticeUnit, act: Act) -> None:
+    unit.side.float_lifted = _switch(act)
+
+
+def _draw_off(unit: PracticeUnit, act: Act) -> None:
+    litres = _number(act)
+    if litres / 1000 > unit.hydraulics.tank_m3:
+        raise NotDone("there is not so much oil in the tank")
+    unit.hydraulics.tank_m3 -= litres / 1000
+    unit.side.drawn_off_l += litres
+
+
+def _charge(unit: PracticeUnit, act: Act) -> None:
+    bar = _number(act, least=0.0)
+    if unit.hydraulics.accumulator_pa > PA_PER_BAR:
+        raise NotDone("the accumulator's oil side is not at zero")
+    unit.hydraulics.charge(bar * PA_PER_BAR)
+
+
+def _tighten(unit: PracticeUnit, _act: Act) -> None:
+    unit.limits.chatters = False
+
+
+def _pipeline(unit: PracticeUnit, act: Act) -> None:
+    unit.side.pipeline_bar = _number(act, least=0.0)
+
+
+def _test_pump(unit: PracticeUnit, act: Act) -> None:
+    _root_valve_is_shut(unit)
+    unit.side.sensing_target_bar = _number(act, least=0.0)
+    unit.side.sensing_rate_bar_s = act.rate_bar_s
+
+
+def _vent(unit: PracticeUnit, _act: Act) -> None:
+    _root_valve_is_shut(unit)
+    unit.side.sensing_target_bar = 0.0
+    unit.side.sensing_rate_bar_s = _VENT_BAR_S
+
+
+def _root_valve_is_shut(unit: PracticeUnit) -> None:
+    if unit.side.root_valve:
+        raise NotDone("the root valve is open: the sensing line follows the pipeline")
+
+
+def _battery(unit: PracticeUnit, act: Act) -> None:
+    unit.electrics.rest_v = _number(act, least=0.0)
+
+
+def _ambient(unit: PracticeUnit, act: Act) -> None:
+    unit.side.ambient_c = _number(act)
+
+
+def _switch(act: Act) -> bool:
+    if not isinstance(act.value, bool):
+        raise NotDone(f"{act.name}: {act.value!r}, expected true or false ({ACTS[act.name]})")
+    return act.value
+
+
+def _number(act: Act, *, least: float = -math.inf) -> float:
+    value = act.value
+    if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value < math.inf:
+        raise NotDone(f"{act.name}: {value!r}, expected a number ({ACTS[act.name]})")
+    return float(value)
+
+
+_PANEL = {
+    "local_open": Order.OPEN,
+    "local_close": Order.CLOSE,
+    "local_stop": Order.STOP,
+    "local_reset": Order.RESET,
+}
+
+_ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
+    "bleed": _bleed,
+    "all_bleeds": _all_bleeds,
+    "accumulator_valve": _accumulator_valve,
+    "selector": _selector,
+    "esd_button": _esd_button,
+    "hand_pump": _hand_pump,
+    "stow_hand_lever": _stow,
+    "lift_float": _lift_float,
+    "draw_off_oil": _draw_off,
+    "charge_nitrogen": _charge,
+    "tighten_closed_limit": _tighten,
+    "pipeline_bar": _pipeline,
+    "test_pump_bar": _test_pump,
+    "vent_sensing_line": _vent,
+    "battery_v": _battery,
+    "ambient_c": _ambient,
+}

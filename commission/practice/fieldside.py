@@ -1,0 +1,71 @@
+"""Positions of everything that people beside the unit can turn, lock, press or open."""
+
+import msgspec
+
+from commission.practice.condition import Condition
+from commission.practice.onboard import Selector
+
+
+class FieldSide(msgspec.Struct, kw_only=True):
+    """
+    How the site stands now. `False` for an isolator is off and locked; pressures are gauge pressures in bar.
+
+    `test_pump_bar` is what the hand test pump holds on the monitor's sensing line while its root valve is shut.
+    """
+
+    motor_isolator: bool = True
+    control_supply: bool = True
+    loop_24v: bool = True
+    battery_isolator: bool = True
+    array_isolator: bool = True
+    accumulator_valve: bool = True
+    root_valve: bool = True
+    bleeds: dict[str, bool]
+    esd_button_pressed: bool = False
+    control_room_esd: bool = False
+    selector: Selector = Selector.REMOTE
+    hand_lever_stowed: bool = True
+    hand_pump_to_bar: float = 0.0
+    float_lifted: bool = False
+    drawn_off_l: float = 0.0
+    ambient_c: float
+    pipeline_bar: float
+    sensing_bar: float
+    sensing_target_bar: float | None = None
+    sensing_rate_bar_s: float = 0.0
+
+    @property
+    def control_on(self) -> bool:
+        """Whether the control unit is alive."""
+        return self.control_supply and (self.battery_isolator or self.array_isolator)
+
+    @property
+    def motor_on(self) -> bool:
+        """Whether the motor turns when its contactor closes."""
+        return self.motor_isolator and self.battery_isolator
+
+    @property
+    def esd_loop(self) -> bool:
+        """Whether the ESD loop carries current."""
+        return self.loop_24v and not self.esd_button_pressed and not self.control_room_esd
+
+    def step(self, seconds: float) -> None:
+        """Let the sensing line follow the pipeline, or the test pump, for `seconds`."""
+        if self.root_valve:
+            self.sensing_bar = self.pipeline_bar
+            return
+        target = self.sensing_target_bar
+        if target is None:
+            return
+        most = self.sensing_rate_bar_s * seconds if self.sensing_rate_bar_s > 0 else float("inf")
+        self.sensing_bar += max(-most, min(most, target - self.sensing_bar))
+
+
+def field_side(bleeds: list[str], condition: Condition) -> FieldSide:
+    """Everything in its working position: valves as run, bleeds shut, selector in REMOTE."""
+    return FieldSide(
+        bleeds=dict.fromkeys(bleeds, False),
+        ambient_c=condition.oil_c,
+        pipeline_bar=condition.pipeline_bar,
+        sensing_bar=condition.pipeline_bar,
+    )

@@ -1,0 +1,122 @@
+"""
+The people beside the unit, as one object: `act` does a thing, `read` looks at one.
+
+`control_port` offers it to another process. Acts take effect at the unit's next scan.
+"""
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+
+from commission.practice.acts import ACTS, Act, NotDone, Value, perform
+from commission.practice.mechanism import PA_PER_BAR
+from commission.practice.unit import PracticeUnit
+
+READS = {
+    "gauges": "bar by gauge, as PG-1, read to half a bar",
+    "precharge": "nitrogen pressure by the charging kit, bar",
+    "stem": "stem mark, degrees from closed",
+    "level": "sight glass of the tank, litres",
+    "panel": "lamps at the unit: selector, power, alarm, ESD, pressure trip",
+    "control_room": "what the controller sees: alarm contact, feedback mA, limits",
+    "positions": "how everything on site stands",
+    "acts": "this list of acts",
+    "truth": "the true state, for tests only",
+}
+"""Everything that can be looked at."""
+
+
+_GAUGE_STEP_BAR = 0.5
+
+
+class SiteDesk:
+    """
+    The people on site.
+
+    Args:
+        unit: The unit they stand beside.
+
+        catch_up: Brings the unit to the present before anybody looks or acts.
+    """
+
+    def __init__(self, unit: PracticeUnit, catch_up: Callable[[], None] = lambda: None) -> None:
+        self.unit = unit
+        self._catch_up = catch_up
+
+    def act(self, name: str, value: Value = None, *, which: str = "", rate_bar_s: float = 0.0) -> None:
+        """
+        Do one thing; `acts.ACTS` lists them.
+
+        Raises:
+            NotDone: there is no such act, it does not take this value, or it is not possible now.
+        """
+        self.perform(Act(name=name, value=value, which=which, rate_bar_s=rate_bar_s))
+
+    def perform(self, act: Act) -> None:
+        """
+        Do one thing.
+
+        Raises:
+            NotDone: as for `act`.
+        """
+        self._catch_up()
+        perform(self.unit, act)
+
+    def read(self, name: str) -> Any:
+        """
+        Look at one thing; `READS` lists them. What comes back is plain data.
+
+        Raises:
+            NotDone: there is nothing of that name to look at.
+        """
+        self._catch_up()
+        if name not in _LOOKS:
+            raise NotDone(f"nothing called {name!r} to look at; known: {', '.join(READS)}")
+        return msgspec.to_builtins(_LOOKS[name](self.unit))
+
+
+def _gauges(unit: PracticeUnit) -> dict[str, float]:
+    oil = unit.hydraulics
+    pressures_pa = {"cylinder": oil.pressure_pa, "accumulator-oil": oil.accumulator_pa, "hand-pump": oil.hand_pa}
+    return {
+        volume.gauge: math.floor(pressures_pa[volume.id] / PA_PER_BAR / _GAUGE_STEP_BAR + 0.5) * _GAUGE_STEP_BAR
+        for volume in unit.sheet.volumes
+        if volume.gauge and volume.id in pressures_pa
+    }
+
+
+def _panel(unit: PracticeUnit) -> dict[str, object]:
+    board, on = unit.onboard, unit.side.control_on
+    return {
+        "power": on,
+        "selector": unit.side.selector,
+        "alarm": on and not board.healthy,
+        "esd_tripped": on and board.esd_latched,
+        "pressure_trip": on and board.monitor.latched,
+        "pump_running": on and board.pump_on,
+    }
+
+
+def _control_room(unit: PracticeUnit) -> dict[str, object]:
+    alive = unit.side.control_on and unit.side.loop_24v
+    return {
+        "alarm_contact_closed": alive and unit.onboard.healthy,
+        "feedback_ma": round(unit.readings()["feedback_current"] * 1000, 3) if alive else 0.0,
+        "open_limit": alive and unit.limits.open_made,
+        "closed_limit": alive and unit.limits.closed_made,
+    }
+
+
+_LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
+    "gauges": _gauges,
+    "precharge": lambda unit: round(unit.hydraulics.precharge_pa / PA_PER_BAR, 1),
+    "stem": lambda unit: round(unit.hydraulics.travel_pct / 100 * unit.sheet.valve.full_travel, 1),
+    "level": lambda unit: round(unit.hydraulics.tank_m3 * 1000, 2),
+    "panel": _panel,
+    "control_room": _control_room,
+    "positions": lambda unit: unit.side,
+    "acts": lambda _unit: ACTS,
+    "truth": lambda unit: unit.truth(),
+}
