@@ -10,6 +10,7 @@ Everything that waits or asks for the time goes through one `Clock`, which is ho
 """
 
 import asyncio
+import math
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
@@ -60,13 +61,13 @@ class Clock:
         Let unit time run `speed` times wire time from now on; unit time does not jump.
 
         Raises:
-            ValueError: speed is not above zero.
+            ValueError: speed is not a finite number above zero.
         """
-        if not speed > 0:
-            raise ValueError(f"speed must be above 0, not {speed}")
-        unit_ns = self.unit_ns()
-        self._wire_origin_ns = self._wire_ns()
-        self._unit_origin_ns = unit_ns
+        if not 0 < speed < math.inf:
+            raise ValueError(f"speed must be a number above 0, not {speed}")
+        wire_ns = self._wire_ns()  # asked once: two questions would lose the time between them
+        self._unit_origin_ns = self.unit_of_wire(wire_ns)
+        self._wire_origin_ns = wire_ns
         self._speed = speed
 
     def wire_ns(self) -> int:
@@ -87,7 +88,8 @@ class Clock:
 
         Equal to the laptop's clock on a real unit, which is also how a clock change or a closed lid shows.
         """
-        gained_ns = self.unit_ns() - self._wire_ns()
+        wire_ns = self._wire_ns()
+        gained_ns = self.unit_of_wire(wire_ns) - wire_ns
         return self._utc() + timedelta(microseconds=gained_ns / 1000)
 
     async def sleep_wire(self, seconds: float) -> None:

@@ -8,6 +8,8 @@ the nearest name that is known.
 
 import difflib
 import hashlib
+import math
+import reprlib
 import tomllib
 import types
 import typing
@@ -91,7 +93,7 @@ def read_text(path: Path) -> Text:
         ContentError: it cannot be read or is not UTF-8.
     """
     try:
-        return Text(path.name, path.read_text(encoding="utf-8"))
+        return Text(path.name, path.read_text(encoding="utf-8-sig"))  # some editors put a mark at the start
     except OSError as error:
         raise ContentError([Problem(str(path), "", "", error.strerror or str(error), "a readable file")]) from error
     except UnicodeDecodeError as error:
@@ -109,7 +111,9 @@ def parse_toml(source: Text) -> dict[str, Any]:
     """
     try:
         return tomllib.loads(source.text)
-    except tomllib.TOMLDecodeError as error:
+    except RecursionError as error:
+        raise ContentError([Problem(source.name, "", "", "lists or tables nested too deep", "TOML")]) from error
+    except ValueError as error:  # TOMLDecodeError is one; a number of 5000 digits is another
         raise ContentError([Problem(source.name, "", "", str(error), "TOML")]) from error
 
 
@@ -165,24 +169,41 @@ def _value(kind: Any, raw: object, file: str, problems: list[Problem], place: st
     origin, arguments = typing.get_origin(kind), typing.get_args(kind)
     if origin is tuple and arguments and _is_struct(arguments[0]):
         return _items(arguments[0], raw, file, problems, place, name)
-    if origin is dict and _is_struct(arguments[1]) and isinstance(raw, Mapping):
+    if origin in (dict, Mapping) and arguments[1] is not Any and isinstance(raw, Mapping):
         return {
-            key: build(arguments[1], item, file, problems, _join(place, f"{name} {key!r}")) for key, item in raw.items()
+            key: _value(arguments[1], item, file, problems, place, f"{name} {key!r}") for key, item in raw.items()
         }
     try:
-        return msgspec.convert(raw, kind)
-    except msgspec.ValidationError:
+        converted = msgspec.convert(raw, kind)
+    except (msgspec.ValidationError, RecursionError):
         choices = _choices(kind)
         close = nearest(raw, choices) if isinstance(raw, str) else ""
         problems.append(Problem(file, place, name, _short(raw), _describe(kind), close))
         return None
+    if not _all_finite(converted):
+        problems.append(Problem(file, place, name, _short(raw), "a finite number"))
+    return converted
+
+
+def _all_finite(converted: object) -> bool:
+    """TOML may say `nan` and `inf`; no limit and no setting is either, and every comparison with NaN is false."""
+    waiting = [converted]
+    while waiting:
+        item = waiting.pop()
+        if isinstance(item, float) and not math.isfinite(item):
+            return False
+        if isinstance(item, Mapping):
+            waiting.extend(item.values())
+        elif isinstance(item, list | tuple):
+            waiting.extend(item)
+    return True
 
 
 def _items(kind: type[Any], raw: object, file: str, problems: list[Problem], place: str, name: str) -> tuple[Any, ...]:
     if not isinstance(raw, list):
         problems.append(Problem(file, place, name, _short(raw), "a list of tables"))
         return ()
-    singular = name.rstrip("s")
+    singular = name.removesuffix("s")
     items = []
     for number, item in enumerate(raw, start=1):
         label = _label(item) or f"number {number}"
@@ -253,6 +274,16 @@ def _bounds(metadata: tuple[Any, ...]) -> str:
     return " " + " and ".join(limits) if limits else ""
 
 
+_REPR = reprlib.Repr()
+_REPR.maxlevel = 3
+_REPR.maxstring = _REPR.maxother = _REPR.maxlong = 80
+
+
 def _short(raw: object) -> str:
-    text = repr(raw)
+    if isinstance(raw, bool):
+        return str(raw).lower()  # as the file has it
+    try:
+        text = _REPR.repr(raw)
+    except ValueError:  # a hexadecimal number too long for Python to print
+        text = "a number of thousands of digits"
     return text if len(text) <= 60 else text[:57] + "..."

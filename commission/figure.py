@@ -5,7 +5,7 @@ A figure is stored as decimal text (uncertainty to two significant digits, the v
 what was judged, printed and signed is exactly what is kept. The unrounded value is there for information only.
 """
 
-from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
+from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Context, Decimal
 from enum import StrEnum
 
 import msgspec
@@ -84,6 +84,10 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         return Decimal(self.expanded_uncertainty)
 
 
+_EXACT = Context(prec=1100)
+"""Enough digits for the largest float beside the smallest; the usual 28 are not."""
+
+
 def round_pair(value: float, expanded_uncertainty: float) -> tuple[str, str]:
     """
     Value and expanded uncertainty as decimal text: U to two significant digits, rounded up; the value to U's place.
@@ -93,22 +97,24 @@ def round_pair(value: float, expanded_uncertainty: float) -> tuple[str, str]:
 
     Source: JCGM 100:2008, 7.2.6 (two digits at most; rounding up keeps the interval from shrinking).
     """
-    exact = Decimal(repr(expanded_uncertainty))
-    number = Decimal(repr(value))
+    exact = Decimal(repr(float(expanded_uncertainty)))
+    number = Decimal(repr(float(value)))
     if not (exact.is_finite() and number.is_finite()) or exact < 0:
         raise ValueError(f"not a measurable figure: {value} ± {expanded_uncertainty}")
     if exact == 0:
-        return format(number.normalize(), "f"), "0"
+        return _text(number.normalize(_EXACT)), "0"
     place = exact.adjusted() - 1
     quantum = Decimal(1).scaleb(place)
-    rounded = exact.quantize(quantum, rounding=ROUND_CEILING)
+    rounded = exact.quantize(quantum, ROUND_CEILING, _EXACT)
     if rounded.adjusted() != exact.adjusted():
         quantum = Decimal(1).scaleb(place + 1)
-        rounded = rounded.quantize(quantum)
-    return (
-        format(number.quantize(quantum, rounding=ROUND_HALF_EVEN), "f"),
-        format(rounded, "f"),
-    )
+        rounded = rounded.quantize(quantum, ROUND_CEILING, _EXACT)
+    return _text(number.quantize(quantum, ROUND_HALF_EVEN, _EXACT)), _text(rounded)
+
+
+def _text(number: Decimal) -> str:
+    """Plain decimal text; zero has no sign, because "-0.00" in a report is a riddle."""
+    return format(number if number else number.copy_abs(), "f")
 
 
 def make_figure(
@@ -134,7 +140,7 @@ def make_figure(
         expanded_uncertainty=uncertainty,
         unit=unit,
         method=method,
-        unrounded=value,
+        unrounded=float(value),
         lower_bound_only=lower_bound_only,
         note=note,
     )

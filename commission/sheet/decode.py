@@ -1,5 +1,6 @@
 """From raw registers to readings in the role's unit, each with its own time."""
 
+import math
 import struct
 from collections.abc import Iterator, Mapping
 from functools import cached_property
@@ -32,7 +33,12 @@ class Reading(msgspec.Struct, frozen=True):
 
 
 class Readings(msgspec.Struct, frozen=True):
-    """The readings of one sample, by role. A role that the plan does not read is simply not there."""
+    """
+    The readings of one sample, by role.
+
+    A role that the plan does not read is simply not there; nor is one whose registers hold no number (a float that is
+    NaN or infinite, as a unit sends for a broken sensor): every comparison with NaN is false, so no guard would see it.
+    """
 
     number: int
     at_ns: int
@@ -42,7 +48,7 @@ class Readings(msgspec.Struct, frozen=True):
         return self.by_role[role]
 
     def get(self, role: str) -> Reading | None:
-        """The reading, or None where this plan does not read the role."""
+        """The reading, or None where there is none."""
         return self.by_role.get(role)
 
     def value(self, role: str) -> float | None:
@@ -131,12 +137,13 @@ class Decoder:
         return frozenset(point.role for point, _, _ in self._places)
 
     def decode(self, sample: Sample) -> Readings:
-        """The readings of one sample."""
+        """The readings of one sample, taken with the same plan."""
         by_role = {}
         for point, index, offset in self._places:
             read: BlockRead = sample.reads[index]
             value = reading_of(self._sheet, point, read.words[offset : offset + point.words])
-            by_role[point.role] = Reading(value, read.at_ns, read.half_width_ns)
+            if math.isfinite(value):
+                by_role[point.role] = Reading(value, read.at_ns, read.half_width_ns)
         return Readings(sample.number, sample.at_ns, by_role)
 
 
