@@ -1,4 +1,4 @@
-"""The facts of an event as plain JSON values, or a clear refusal: nothing may be lost silently on its way to the disk."""
+"""The facts of an event as plain JSON values, or a clear refusal: nothing may be lost unseen on its way to the disk."""
 
 import math
 from collections.abc import Mapping
@@ -11,7 +11,7 @@ _MOST_INT = 2**63 - 1
 
 def plain_body(body: Mapping[str, Any]) -> dict[str, Any]:
     """
-    The body in plain JSON values; structs, enums, tuples and dates are turned into them.
+    The body in plain JSON values; structs, enums and dates are turned into them; tuples may stay.
 
     Raises:
         ValueError: it holds something that JSON would lose or refuse; the message names the place.

@@ -225,7 +225,8 @@ def read_error(error: sqlite3.Error, path: Path) -> RecordError:
     """What SQLite reported while reading, as the error and sentence that a person needs."""
     if _primary_code(error) in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
         return RecordMissing(f"{path.name}: another program keeps the file busy; close it there, then try again")
-    return RecordDamaged(f"{path.name}: part of the record cannot be read ({error}); salvage what is intact")
+    reason = str(error).split(" with text ")[0]  # what cannot be decoded is not shown either
+    return RecordDamaged(f"{path.name}: part of the record cannot be read ({reason}); salvage what is intact")
 
 
 def _primary_code(error: Exception) -> int:
@@ -269,7 +270,7 @@ def _require_job(connection: sqlite3.Connection, path: Path) -> None:
         raise RecordTooNew(
             f"{path.name} has layout {layout}; this program knows layouts up to {LAYOUT}: use a newer one"
         )
-    for kind, name in sorted(_NAMES - names):
+    for kind, name in sorted(_NAMES - names, reverse=True):
         raise RecordDamaged(f"{path.name}: the {kind} {name} is missing; salvage what is intact")
     for kind, name in sorted(names - _NAMES):
         raise RecordDamaged(f"{path.name}: has a {kind} {name!r} that no record has; somebody added it")

@@ -49,13 +49,15 @@ class WriterLock:
 
             RecordNotWritten: the folder takes no lock.
         """
+        if not self._path.parent.is_dir():  # the lock would create it, in place of a stick that is not there
+            raise RecordNotWritten(f"{self._path.parent}: no record can be kept here: there is no such folder")
         try:
             self._lock.acquire()
         except filelock.Timeout:
             raise RecordHeld(self._held_sentence()) from None
         except (OSError, NotImplementedError) as error:
             reason = getattr(error, "strerror", None) or str(error)
-            raise RecordNotWritten(f"{self._path.parent}: no record can be kept in this folder: {reason}") from error
+            raise RecordNotWritten(f"{self._path.parent}: no record can be kept here: {reason}") from error
         holder = Holder(_user(), platform.node(), os.getpid(), since)
         with suppress(OSError):  # the lock holds without its label
             self._holder_path.write_bytes(msgspec.json.encode(holder))

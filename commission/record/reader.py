@@ -92,13 +92,13 @@ class Reader:
             RecordDamaged: it is missing or has been altered.
         """
         try:
-            rows = self._rows("SELECT data FROM chunks WHERE digest = ?", (bytes.fromhex(digest),))
+            rows = self._rows("SELECT CAST(data AS BLOB) FROM chunks WHERE digest = ?", (bytes.fromhex(digest),))
         except ValueError:
             rows = []
         if not rows:
             raise RecordDamaged(f"{self._path.name}: chunk {digest[:12]} is missing")
-        data = rows[0][0]
-        if not isinstance(data, bytes) or hashlib.sha256(data).hexdigest() != digest:
+        data = bytes(rows[0][0] or b"")
+        if hashlib.sha256(data).hexdigest() != digest:
             raise RecordDamaged(f"{self._path.name}: chunk {digest[:12]} has been altered")
         return data
 
