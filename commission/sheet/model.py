@@ -75,7 +75,7 @@ class Actuator(msgspec.Struct, frozen=True, kw_only=True):
     """Cylinder and mechanism."""
 
     action: Action
-    fail_position: End | None
+    fail_position: End | None = None
     fail_effect: FailEffect
     at_zero_pressure: str
     mechanism: Literal["slotted arm", "rack and gear", "direct"]

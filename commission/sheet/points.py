@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from commission.sample import Table
-from commission.sheet.roles import ROLES, RoleKind
+from commission.sheet.roles import ROLES, Role, RoleKind
 
 Address = Annotated[int, msgspec.Meta(ge=0, le=65536)]
 
@@ -23,6 +23,10 @@ class WriteClass(StrEnum):
     SETTING = "setting"
     RESET = "reset"
     MOTION = "motion"
+
+
+MOVES: frozenset[str] = frozenset({"command_open", "command_close", "command_partial_stroke", "set_point"})
+"""Roles that put the valve in motion: written as `motion` only, whatever a sheet would like (safety rule R8)."""
 
 
 class Point(msgspec.Struct, frozen=True, kw_only=True):
@@ -71,21 +75,37 @@ class Point(msgspec.Struct, frozen=True, kw_only=True):
     def __post_init__(self) -> None:
         """Refuse a point that contradicts its role."""
         role = ROLES.get(self.role)
+        if self.scale == 0:
+            raise ValueError("scale other than 0, which would make every reading 0")
         if role is None:
             return  # named with its nearest by sheet.check
         if role.kind is RoleKind.BIT:
-            self._check_bit()
-        elif role.kind is RoleKind.COMMAND and self.write is None:
-            raise ValueError("a command names its write class: stop, setting, reset or motion")
-        elif role.kind is RoleKind.NUMBER and self.write is not None:
-            raise ValueError("a measured point has no write class")
+            self._check_bit(role)
+        elif self.bit is not None or self.one_means:
+            raise ValueError("bit and one_means only for a role that is a bit")
+        self._check_write(role.kind)
 
-    def _check_bit(self) -> None:
-        role = ROLES[self.role]
+    def _check_write(self, kind: RoleKind) -> None:
+        if kind in (RoleKind.BIT, RoleKind.NUMBER) and self.write is not None:
+            raise ValueError("a measured point has no write class")
+        if kind is RoleKind.COMMAND and self.write is None:
+            raise ValueError("a command names its write class: stop, setting, reset or motion")
+        if kind is RoleKind.SETTING and self.write not in (None, WriteClass.SETTING):
+            raise ValueError('write = "setting", or none: writing a setting moves nothing')
+        if self.role in MOVES and self.write is not WriteClass.MOTION:
+            raise ValueError('write = "motion": this command moves the valve')
+        if self.write is WriteClass.STOP and self.role != "command_stop":
+            raise ValueError('write = "stop" only for command_stop: a stop is sent without leave')
+        if self.write is not None and self.table is Table.COIL and self.value > 1:
+            raise ValueError("value = 0 or 1: it is written to a coil")
+
+    def _check_bit(self, role: Role) -> None:
         if self.one_means not in (role.true_word, role.false_word):
             raise ValueError(
                 f'one_means = "{role.true_word}" or "{role.false_word}" (what 1 stands for), not "{self.one_means}"'
             )
+        if self.table.holds_bits and self.bit is not None:
+            raise ValueError("no bit: one address of this table is one bit")
         if not self.table.holds_bits and self.bit is None:
             raise ValueError("bit = 0 … 15, because the point lies in a register")
 
