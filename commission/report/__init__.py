@@ -1,1 +1,15 @@
-"""To be described."""
+"""
+The as-left report of a job, from the folded job alone.
+
+`contents` puts every text and number of the report into one value, `Contents`, so that PDF (`pdf`), plain text (`text`)
+and screens say the same; `export` writes the same figures as JSON and CSV. Under it:
+
+    display     the only place that turns SI into what is printed, digit by digit as it was judged
+    trace       a stroke over time, handed in by the caller; the database is never opened here
+    strokes     runs by direction: limits beside value and uncertainty, what timed it, who commanded it
+    outcome     the statement at the head: accepted or not, why, and what was not tested
+    sections    people, permits, energy, temporary list, clocks, instruments, adjustments
+    plot        travel and pressure against time as SVG
+    head        the record's head digest as a short code
+    glyphs      text made safe for the fonts in the program: a strange character is shown, never a stopped report
+"""

@@ -1,0 +1,156 @@
+"""
+From what is stored to what is printed: the only place that changes a unit for the reader.
+
+Figures are stored and judged as decimal text in SI units. The units of the trade differ from them by powers of ten
+(bar, %, mA) or by nothing, so the decimal point moves and no digit changes: what is printed is what was judged.
+"""
+
+from datetime import datetime
+from decimal import Decimal, InvalidOperation
+
+import msgspec
+
+from commission import quantity
+from commission.figure import Figure
+
+_PRINTED = {"Pa": "bar", "1": "%", "degC": "°C"}
+_LOOP_WORDS = ("feedback", "command", "loop", "signal")
+_COUNT_ENDS = ("_count", "starts", "_total", "_number")
+
+_NAMES = {
+    "response_time": "response time",
+    "traverse_time": "traverse time",
+    "motion_time": "motion time",
+    "dead_time": "dead time",
+    "pressure_dead_time": "pressure dead time",
+    "motor_run": "motor run",
+    "pressure_steady_after": "pressure steady after",
+    "pressure_at_start": "pressure at first motion",
+    "pressure_at_end": "pressure at end of motion",
+    "pressure_max": "largest pressure",
+    "current_max": "largest motor current",
+    "final_travel": "final travel",
+}
+
+MEASURED_AS = {
+    "t6-t0": "from command to end limit (t6 − t0)",
+    "t6-t4": "from start limit to end limit (t6 − t4)",
+    "t7-t3": "from first to last motion (t7 − t3)",
+}
+"""The times of a stroke that a sheet's limit can mean, in words."""
+
+
+class Shown(msgspec.Struct, frozen=True):
+    """A figure as it is printed: value, expanded uncertainty and unit, each as text."""
+
+    value: str
+    uncertainty: str
+    unit: str
+    at_least: bool = False
+
+    def __str__(self) -> str:
+        bound = "≥ " if self.at_least else ""
+        spread = f" ± {self.uncertainty}" if self.uncertainty not in ("", "0") else ""
+        return f"{bound}{self.value}{spread} {self.unit}".rstrip()
+
+
+def printed_unit(name: str, unit: str) -> str:
+    """The unit that a figure of this name and SI unit is printed in."""
+    if unit == "1" and name.endswith(_COUNT_ENDS):
+        return "1"
+    if unit == "A" and any(word in name for word in _LOOP_WORDS):
+        return "mA"
+    return _PRINTED.get(unit, unit)
+
+
+def shown(figure: Figure) -> Shown:
+    """The figure as it is printed, with every digit that was judged and no other."""
+    unit = printed_unit(figure.name, figure.unit)
+    guard = _moved(figure.expanded_uncertainty, figure.unit, unit)
+    value = _moved(figure.value, figure.unit, unit)
+    return Shown(
+        _plain(value, figure.expanded_uncertainty, figure.value),
+        _plain(guard, figure.expanded_uncertainty, figure.expanded_uncertainty),
+        "" if unit == "1" else unit,
+        figure.lower_bound_only,
+    )
+
+
+def shown_limit(text: str, name: str, unit: str) -> str:
+    """A limit of the figure `name`, decimal text in the figure's SI unit, as it is printed; empty stays empty."""
+    if not text:
+        return ""
+    target = printed_unit(name, unit)
+    if target == unit:
+        return text
+    return _without_zeros(_moved(text, unit, target))
+
+
+def number_in(value: float, unit: str, target: str) -> float:
+    """A reading in another unit, for curves: never for a figure."""
+    return quantity.conversion(unit, target).apply(value)
+
+
+def figure_name(name: str) -> str:
+    """What people call a figure."""
+    if name.startswith("travel_") and name.endswith("_pct_time"):
+        return f"time to {name.removeprefix('travel_').removesuffix('_pct_time')} % travel"
+    return _NAMES.get(name, name.replace("_", " "))
+
+
+def clock_text(at_utc: str, day: str = "") -> str:
+    """
+    A time of the record as `12:30:05`, with its date before it unless that is `day`; what is no time stays as it is.
+
+    Args:
+        at_utc: RFC 3339.
+
+        day: A date as `2026-11-24`, said once elsewhere.
+    """
+    try:
+        at = datetime.fromisoformat(at_utc)
+    except ValueError:
+        return at_utc
+    date = at.date().isoformat()
+    return f"{at:%H:%M:%S}" if date == day else f"{date} {at:%H:%M:%S}"
+
+
+def date_text(at_utc: str) -> str:
+    """The date of a time of the record."""
+    return at_utc[:10]
+
+
+def _moved(text: str, unit: str, target: str) -> Decimal:
+    """The decimal in the target unit; a scale that is a power of ten moves the point and nothing else."""
+    number = Decimal(text)
+    if unit == target:
+        return number
+    by = quantity.conversion(unit, target)
+    scale = Decimal(format(by.scale, ".12g"))
+    if scale.normalize().as_tuple().digits == (1,) and by.offset == 0:
+        return number.scaleb(scale.adjusted())
+    return number * scale + Decimal(repr(by.offset))
+
+
+def _plain(moved: Decimal, uncertainty: str, original: str) -> str:
+    """
+    Decimal text without exponent, cut after the two significant digits of the uncertainty where only zeros follow.
+
+    `4800000 ± 12000` Pa is stored to the pascal, but nothing is claimed below 1000 Pa: in bar it is 48.00 ± 0.12.
+    """
+    guard = Decimal(uncertainty)
+    shift = moved.as_tuple().exponent
+    source = Decimal(original).as_tuple().exponent
+    if guard == 0 or not isinstance(shift, int) or not isinstance(source, int):
+        return _without_zeros(moved) if guard == 0 else format(moved, "f")
+    place = guard.adjusted() - 1 + shift - source
+    try:
+        cut = moved.quantize(Decimal(1).scaleb(place))
+    except InvalidOperation:
+        return format(moved, "f")
+    return format(cut, "f") if cut == moved else format(moved, "f")
+
+
+def _without_zeros(number: Decimal) -> str:
+    text = format(number, "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text

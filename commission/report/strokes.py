@@ -1,0 +1,262 @@
+"""
+Runs as the report shows them: by direction, limits beside the value and its uncertainty, the first and the last marked.
+
+Every run is shown, also one that was stopped, interrupted or made void (safety rules R19 to R21). A pass in a direction
+whose stem nobody looked at says so (R20).
+"""
+
+from collections.abc import Mapping, Sequence
+
+import msgspec
+
+from commission.figure import Figure, Verdict
+from commission.job import state
+from commission.job.bodies import ResultDecided
+from commission.job.motions import Run
+from commission.report.display import MEASURED_AS, clock_text, date_text, figure_name, shown, shown_limit
+from commission.report.table import Row, Table
+from commission.sheet import End, Sheet
+
+OPENING, CLOSING, PARTIAL, OTHER = "opening", "closing", "partial stroke", "other runs"
+DIRECTIONS = (OPENING, CLOSING, PARTIAL, OTHER)
+"""Headings under which runs are shown, in order."""
+
+NOT_OBSERVED = "at the actuator; valve not observed"
+"""What is added to a pass where the stem was not looked at (safety rule R20)."""
+
+_WORDS = {
+    "open": OPENING,
+    "opening": OPENING,
+    "close": CLOSING,
+    "closed": CLOSING,
+    "closing": CLOSING,
+    "partial": PARTIAL,
+}
+_COLUMNS = ("run", "limit and its origin", "measured (95 %)", "verdict", "timed by", "command", "remarks")
+_PASSES = (Verdict.PASS, Verdict.PASS_AFTER_ADJUSTMENT, Verdict.PASS_WATCH)
+
+
+class Strokes(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    All runs in one direction.
+
+    Args:
+        direction: One of `DIRECTIONS`.
+
+        expected: What the sheet expects, and from which moment to which.
+
+        observed: Whether and where the stem was looked at.
+
+        judged: Every run with its verdicts.
+
+        figures: Figures that no limit applies to, one column a run.
+
+        runs: Ids of the runs, in order.
+    """
+
+    direction: str
+    expected: str
+    observed: str
+    judged: Table
+    figures: Table
+    runs: tuple[str, ...]
+
+
+def direction_of(run: Run) -> str:
+    """Where a run belongs, by its procedure's arguments, or by what it may command."""
+    given = _WORDS.get(run.begun.arguments.get("direction", "").lower())
+    if "command_partial_stroke" in run.begun.commands or "partial" in run.begun.procedure:
+        return PARTIAL
+    if given:
+        return given
+    commands = run.begun.commands.keys() & {"command_open", "command_close"}
+    if len(commands) == 1:
+        return OPENING if "command_open" in commands else CLOSING
+    return OTHER
+
+
+def by_direction(job: state.Job) -> Mapping[str, tuple[Run, ...]]:
+    """The runs of each direction that has any, in the order they were made."""
+    ordered = sorted(job.runs.values(), key=lambda run: run.n)
+    found = {name: tuple(run for run in ordered if direction_of(run) == name) for name in DIRECTIONS}
+    return {name: runs for name, runs in found.items() if runs}
+
+
+def rules_of(job: state.Job) -> tuple[str, ...]:
+    """Every decision rule used, once; verdicts refer to them by number."""
+    ordered = sorted(job.runs.values(), key=lambda run: run.n)
+    return tuple(dict.fromkeys(result.rule for run in ordered for result in run.results))
+
+
+def strokes(job: state.Job) -> tuple[Strokes, ...]:
+    """The runs of a job as the report shows them."""
+    rules = rules_of(job)
+    return tuple(_strokes(job, direction, runs, rules) for direction, runs in by_direction(job).items())
+
+
+def marks(run: Run, runs: Sequence[Run]) -> str:
+    """`as-found` or `first`, and `as-left`: what a run is among the runs of its direction."""
+    found = []
+    if run.begun.as_found:
+        found.append("as-found")
+    elif run is runs[0]:
+        found.append("first")
+    counting = [one for one in runs if one.figures and not one.voided_by]
+    if counting and run is counting[-1]:
+        found.append("as-left")
+    return ", ".join(found)
+
+
+def is_observed(job: state.Job, direction: str) -> bool:
+    """Whether somebody named the stem mark at both ends, or a direction has no ends to look at (safety rule R20)."""
+    if direction not in (OPENING, CLOSING):
+        return True
+    return any(
+        _WORDS.get(look.direction) == direction and look.start_mark and look.end_mark
+        for look in job.register.stem_looks
+    )
+
+
+def verdict_text(result: ResultDecided, run: Run, *, observed: bool) -> str:
+    """The verdict of a result as it is printed."""
+    if run.voided_by:
+        return f"{Verdict.VOID} (was {result.verdict})"
+    if not observed and result.verdict in list(_PASSES):
+        return f"{result.verdict} {NOT_OBSERVED}"
+    return result.verdict
+
+
+def limits_text(result: ResultDecided, figure: Figure | None) -> str:
+    """The limits of a result in the unit that its figure is printed in, as `6.0 to 10.0 s`."""
+    unit = "" if figure is None else figure.unit
+    low, high = (shown_limit(text, result.figure, unit) for text in (result.limit_low, result.limit_high))
+    printed = "" if figure is None else shown(figure).unit
+    words = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}"
+    return f"{words} {printed}".rstrip() if low or high else "no limit"
+
+
+def ending_text(run: Run) -> str:
+    """How a run ended, where it did not simply finish."""
+    if run.ended is None:
+        return "open: its end is not recorded, and what it may command may have been sent"
+    parts = []
+    if run.ended.how != "finished":
+        parts.append(f"{run.ended.how}: {run.ended.reason}".rstrip(": "))
+    if run.ended.safe_end not in ("not needed", "confirmed"):
+        parts.append(f"safe end {run.ended.safe_end}")
+    return "; ".join(parts)
+
+
+def _strokes(job: state.Job, direction: str, runs: tuple[Run, ...], rules: tuple[str, ...]) -> Strokes:
+    observed = is_observed(job, direction)
+    day = date_text(job.begun_utc)
+    rows = [row for run in runs for row in _rows(run, runs, rules, day, observed=observed)]
+    return Strokes(
+        direction=direction,
+        expected=_expected(job.sheet, direction),
+        observed=_observed(job, direction),
+        judged=Table(title=f"Runs, {direction}", columns=_COLUMNS, rows=tuple(rows)),
+        figures=_figures(direction, runs),
+        runs=tuple(run.begun.run for run in runs),
+    )
+
+
+def _rows(run: Run, runs: tuple[Run, ...], rules: tuple[str, ...], day: str, *, observed: bool) -> list[Row]:
+    name = ", ".join(
+        part for part in (f"{run.begun.run} {run.begun.test}", clock_text(run.at_utc, day), marks(run, runs)) if part
+    )
+    if not run.results:
+        measured = str(shown(run.figures[0])) if run.figures else "no figure"
+        verdict = _unjudged(run)
+        return [(name, "none applied", measured, verdict, _timed(run), _commanded(run), _remarks(run, None))]
+    rows = []
+    for result in run.results:
+        figure = run.figure(result.figure)
+        verdict = f"{verdict_text(result, run, observed=observed)} [{rules.index(result.rule) + 1}]"
+        limits = limits_text(result, figure) + (f" ({result.origin})" if result.origin else "")
+        measured = "no figure" if figure is None else str(shown(figure))
+        if len(run.results) > 1 or result.figure not in _JUDGED_TIMES:
+            measured = f"{figure_name(result.figure)} {measured}"
+        rows.append((name, limits, measured, verdict, _timed(run), _commanded(run), _remarks(run, result)))
+        name = f"{run.begun.run} as above"
+    return rows
+
+
+_JUDGED_TIMES = ("response_time", "traverse_time", "motion_time")
+
+
+def _unjudged(run: Run) -> str:
+    if run.voided_by:
+        return str(Verdict.VOID)
+    if run.ended is not None and run.ended.how == "no test":
+        return str(Verdict.NO_TEST)
+    if run.ended is not None and run.ended.how == "finished":
+        return "not judged"
+    return "no verdict"
+
+
+def _timed(run: Run) -> str:
+    return run.timed_by or "not timed"
+
+
+def _commanded(run: Run) -> str:
+    if run.commanded_by:
+        return run.commanded_by
+    return "laptop" if any(sent.purpose == "procedure" for sent in run.sent) else "not recorded"
+
+
+def _remarks(run: Run, result: ResultDecided | None) -> str:
+    figure = None if result is None else run.figure(result.figure)
+    parts = [
+        ending_text(run),
+        f"abort condition: {run.tripped.reason}" if run.tripped is not None else "",
+        f"void: {run.voided_by}" if run.voided_by else "",
+        "" if figure is None else figure.note,
+        "" if result is None or not result.settles else f"would settle it: {result.settles}",
+        f"{len(run.gaps)} gap(s) in the readings" if run.gaps else "",
+        "; ".join(run.notes),
+    ]
+    return "; ".join(part for part in parts if part)
+
+
+def _expected(sheet: Sheet, direction: str) -> str:
+    if direction == PARTIAL and sheet.partial_stroke is not None:
+        partial = sheet.partial_stroke
+        ways = "uses" if partial.uses_trip_solenoid else "does not use"
+        return (
+            f"Sheet: {partial.target_pct:g} % in {partial.out_s:g} s, back in {partial.back_s:g} s; turned round by the "
+            f"{partial.turned_by}; path: {partial.path}, which {ways} the trip solenoid"
+        )
+    if direction not in (OPENING, CLOSING):
+        return ""
+    limits = sheet.strokes.opening if direction == OPENING else sheet.strokes.closing
+    return f"Sheet: {limits.expected_s:g} s expected, {MEASURED_AS[limits.measured_as]}"
+
+
+def _observed(job: state.Job, direction: str) -> str:
+    if direction not in (OPENING, CLOSING):
+        return ""
+    for look in job.register.stem_looks:
+        if _WORDS.get(look.direction) == direction and look.start_mark and look.end_mark:
+            return f"Stem mark seen: {look.start_mark} at the start, {look.end_mark} at the end"
+    end = End.OPEN if direction == OPENING else End.CLOSED
+    return f"Stem not looked at: that the valve itself reached {end} is not observed"
+
+
+def _figures(direction: str, runs: tuple[Run, ...]) -> Table:
+    judged = {result.figure for run in runs for result in run.results}
+    measured = [run for run in runs if run.figures]
+    names = dict.fromkeys(figure.name for run in measured for figure in run.figures if figure.name not in judged)
+    rows = tuple((figure_name(name), *(_cell(run, name) for run in measured)) for name in names)
+    notes = tuple(dict.fromkeys(figure.note for run in measured for figure in run.figures if _says(figure, judged)))
+    columns = ("figure", *(run.begun.run + (" (void)" if run.voided_by else "") for run in measured))
+    return Table(title=f"Not judged, {direction}", columns=columns, rows=rows, notes=notes)
+
+
+def _says(figure: Figure, judged: set[str]) -> bool:
+    return bool(figure.note) and figure.name not in judged
+
+
+def _cell(run: Run, name: str) -> str:
+    figure = run.figure(name)
+    return "not measured" if figure is None else str(shown(figure))
