@@ -114,7 +114,7 @@ def round_pair(value: float, expanded_uncertainty: float) -> tuple[str, str]:
 
 def _text(number: Decimal) -> str:
     """Plain decimal text; zero has no sign, because "-0.00" in a report is a riddle."""
-    return format(number if number else number.copy_abs(), "f")
+    return format(number or number.copy_abs(), "f")
 
 
 def make_figure(

@@ -1,23 +1,18 @@
 """
-The energy states of a unit: `machine` holds the rules, the table of crossings and the only way through it; `evidence`
-says which facts prove anything.
+The energy states of a unit: `crossings` is the table of states and ways between them, `machine` the rules and the only
+way through the table; `evidence` says which facts prove anything.
 """
 
+from commission.energy.crossings import CROSSINGS, Crossing, EnergyState, Stage, Subjects, crossing
 from commission.energy.evidence import EnergyError, Fact
 from commission.energy.machine import (
-    CROSSINGS,
-    Crossing,
     Energy,
-    EnergyState,
     Lock,
     Need,
-    Stage,
-    Subjects,
     accept,
     become_unknown,
     begin,
     control_is_off,
-    crossing,
     crossing_now,
     enter,
     missing,

@@ -5,6 +5,7 @@ A lock has a number; a count is a number of people; a reading says what it was r
 seen on the stem, or an engineered block with its number, two names and the approving authority (safety rules R1, R2).
 """
 
+import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -72,11 +73,11 @@ def check(ask: str, fact: Fact, earlier: Iterable[Fact], sheet: Sheet, *, contro
     if not fact.by.strip():
         raise EnergyError(f"{fact.fact!r} needs the name of who says so")
     details = fact.details
-    if ask == "lock" and not str(details.get("number", "")).strip():
+    if ask == "lock" and not _words(details.get("number")):
         raise EnergyError(f"the lock on {fact.subject} needs its number")
-    if ask == "count" and (not isinstance(details.get("count"), int) or details["count"] < 1):
+    if ask == "count" and not _is_count(details.get("count")):
         raise EnergyError("the count of people is a whole number, at least 1: you are there")
-    if ask == "names" and not str(details.get("text", "")).strip():
+    if ask == "names" and not _words(details.get("text")):
         raise EnergyError(f"{fact.fact!r} needs a name or a number, not an empty answer")
     if ask == "meter":
         _check_meter(details)
@@ -86,13 +87,36 @@ def check(ask: str, fact: Fact, earlier: Iterable[Fact], sheet: Sheet, *, contro
         _check_gauge(fact, tuple(earlier), control_off=control_off)
 
 
+def _number(given: object) -> float | None:
+    """The number, or None for what is none: NaN passes every limit, and True is not one bar."""
+    if isinstance(given, bool) or not isinstance(given, int | float):
+        return None
+    try:
+        number = float(given)
+    except OverflowError:
+        return None
+    return number if math.isfinite(number) else None
+
+
+def _words(given: object) -> str:
+    """Text, or a number written on a lock, without the space around it; empty for anything else."""
+    if isinstance(given, bool) or not isinstance(given, str | int):
+        return ""
+    return str(given).strip()
+
+
+def _is_count(given: object) -> bool:
+    return isinstance(given, int) and not isinstance(given, bool) and given >= 1
+
+
 def _check_meter(details: Mapping[str, Any]) -> None:
-    readings = [details.get(name) for name in ("live_before_v", "dead_v", "live_after_v")]
-    if any(isinstance(reading, bool) or not isinstance(reading, int | float) for reading in readings):
+    readings = [_number(details.get(name)) for name in ("live_before_v", "dead_v", "live_after_v")]
+    volts = [abs(reading) for reading in readings if reading is not None]
+    if len(volts) < len(readings):
         raise EnergyError(
             "three meter readings in volts: on a live source, on the dead terminals, on the live source again"
         )
-    before, dead, after = (abs(float(reading)) for reading in readings if reading is not None)
+    before, dead, after = volts
     if min(before, after) <= DEAD_V:
         raise EnergyError("the meter did not read the live source: it proves nothing")
     if dead > DEAD_V:
@@ -104,7 +128,8 @@ def _check_place(details: Mapping[str, Any], sheet: Sheet) -> None:
     if how == "fail position":
         if sheet.actuator.fail_position is None:
             raise EnergyError(
-                f"this unit has no fail position at zero pressure ({sheet.actuator.at_zero_pressure}): fit an engineered block"
+                f"this unit has no fail position at zero pressure ({sheet.actuator.at_zero_pressure}): "
+                "fit an engineered block"
             )
         if details.get("stem_mark") != sheet.actuator.fail_position:
             raise EnergyError(
@@ -113,19 +138,20 @@ def _check_place(details: Mapping[str, Any], sheet: Sheet) -> None:
             )
         return
     if how == "block":
-        names = [str(name).strip() for name in details.get("names", ()) if str(name).strip()]
-        if len(set(names)) < 2:
+        given = details.get("names")
+        names = given if isinstance(given, list | tuple) else ()  # a single text is not a list of its letters
+        if len({_words(name).casefold() for name in names} - {""}) < 2:
             raise EnergyError("an engineered block needs two names")
         for field in ("number", "authority"):
-            if not str(details.get(field, "")).strip():
+            if not _words(details.get(field)):
                 raise EnergyError(f"an engineered block needs its {field}")
         return
     raise EnergyError("the valve is at its fail position, or held by an engineered block; nothing else will do")
 
 
 def _check_gauge(fact: Fact, earlier: tuple[Fact, ...], *, control_off: bool) -> None:
-    bar = fact.details.get("bar")
-    if isinstance(bar, bool) or not isinstance(bar, int | float):
+    bar = _number(fact.details.get("bar"))
+    if bar is None:
         raise EnergyError(f"{fact.fact!r} of {fact.subject} needs the reading in bar")
     read_on = fact.details.get("read_on")
     if read_on not in ("gauge", "transmitter", "test pressure"):
@@ -145,7 +171,7 @@ def _check_gauge(fact: Fact, earlier: tuple[Fact, ...], *, control_off: bool) ->
         raise EnergyError(f"{fact.subject} has not fallen: {seen['seen above zero']:g} bar before, {bar:g} bar now")
     if fact.fact in ("zero", "no rise") and abs(bar) > ZERO_BAR:
         raise EnergyError(f"{fact.subject} reads {bar:g} bar, which is not zero")
-    if fact.fact == "no rise" and float(fact.details.get("minutes", 0.0)) < NO_RISE_MIN:
+    if fact.fact == "no rise" and (_number(fact.details.get("minutes")) or 0.0) < NO_RISE_MIN:
         raise EnergyError(
             f"watch {fact.subject} for {NO_RISE_MIN:g} minutes; {fact.details.get('minutes', 0)} is too short"
         )
