@@ -1,0 +1,103 @@
+"""
+The movements of a step: which test a run belongs to, how far its runs have come, how long one may take.
+
+A test is named once for each run, as `K1 closed 2`, and everything that is said or given for it (confirmation, leave,
+motion) carries that name.
+"""
+
+import msgspec
+
+from commission.checklist import PULSE, ProcedureUse, Step
+from commission.job.motions import Run
+from commission.job.state import Job
+from commission.job.steps import Attempt
+from commission.sheet import Sheet
+
+SETTLE_S = 35.0
+"""What a stroke takes besides its travel: seen at rest before and after, the pump on to cut-out."""
+
+PULSE_S = 10.0
+"""A pulsed command point is watched for its effect this long at most."""
+
+
+class MotionTest(msgspec.Struct, frozen=True):
+    """
+    One run to be made.
+
+    Args:
+        name: Names it in confirmation, leave and motion.
+
+        step: Id of its step.
+
+        direction: The end it goes to, or what moves.
+
+        number: Which run of this step and direction it is, over the whole visit.
+
+        longest_s: Longest it may take.
+    """
+
+    name: str
+    step: str
+    direction: str
+    number: int
+    longest_s: float
+
+    @property
+    def kind(self) -> str:
+        """Its name without the number: repeats share it."""
+        return self.name.rsplit(" ", 1)[0]
+
+
+def direction_of(use: ProcedureUse) -> str:
+    """The direction of a procedure, or what it is about where it has none."""
+    return use.arguments.get("direction") or use.arguments.get("role") or use.name.replace("_", " ")
+
+
+def next_test(job: Job, step: Step, use: ProcedureUse) -> MotionTest:
+    """The next run of this procedure in this step."""
+    direction = direction_of(use)
+    number = 1 + sum(run.begun.step == step.id and _is_of(run, use) for run in job.runs.values())
+    return MotionTest(
+        f"{step.id.split('-')[0]} {direction} {number}", step.id, direction, number, longest_s(job.sheet, use)
+    )
+
+
+def counted_runs(job: Job, step: Step, attempt: Attempt, use: ProcedureUse) -> tuple[Run, ...]:
+    """The finished runs of this procedure that count for this attempt at the step."""
+    return tuple(
+        run
+        for run in job.runs.values()
+        if run.begun.step == step.id
+        and _is_of(run, use)
+        and run.n > attempt.begun_n
+        and run.ended is not None
+        and run.ended.how == "finished"
+        and not run.voided_by
+    )
+
+
+def open_run(job: Job) -> Run | None:
+    """The motion that is open now, if any."""
+    return next((run for run in job.runs.values() if run.ended is None), None)
+
+
+def longest_s(sheet: Sheet, use: ProcedureUse) -> float:
+    """The longest one run may take, from the unit's own time-outs; what the procedure itself says is checked again."""
+    if use.name == PULSE:
+        return PULSE_S
+    protections = sheet.protections
+    if use.name == "partial_stroke" and sheet.partial_stroke is not None:
+        return sheet.partial_stroke.guard_time_s + sheet.partial_stroke.back_s + SETTLE_S
+    by_direction = {"open": protections.travel_timeout_open_s, "closed": protections.travel_timeout_close_s}
+    either = max(by_direction.values())
+    return by_direction.get(use.arguments.get("direction", ""), either) + SETTLE_S
+
+
+def step_longest_s(sheet: Sheet, step: Step) -> float:
+    """The longest single movement of a step; 0 where it commands none."""
+    return max((longest_s(sheet, use) for use in step.procedures), default=0.0)
+
+
+def _is_of(run: Run, use: ProcedureUse) -> bool:
+    """A run may carry arguments of its own besides those of the checklist."""
+    return run.begun.procedure == use.name and dict(use.arguments).items() <= dict(run.begun.arguments).items()

@@ -1,0 +1,20 @@
+"""A refusal: why something may not be done now, and what would settle it. Shown to people as it stands."""
+
+import msgspec
+
+
+class Refusal(msgspec.Struct, frozen=True):
+    """
+    Why not, in words.
+
+    Args:
+        reason: What stands against it.
+
+        instead: What would settle it: what to do, or the id of the step to go to.
+    """
+
+    reason: str
+    instead: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.reason}. {self.instead}" if self.instead else self.reason
