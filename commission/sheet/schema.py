@@ -11,6 +11,7 @@ import msgspec
 from commission.sheet.model import Sheet
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
+"""Name of the JSON Schema dialect; never fetched."""
 
 
 def sheet_schema() -> dict[str, Any]:

@@ -1,20 +1,11 @@
-"""
-The checklist: what is to be done, as TOML that a service engineer edits.
-
-A checklist holds steps, the cautions they show, the table of what an adjustment makes void, and the kinds of temporary
-thing. It may include other files beside it, so that two checklists share one set of cautions. A step states the energy
-state it belongs to, who may have hands where (safety rule R5), what it needs done before, and how it is concluded:
-by answers to its questions, by a crossing of the energy state, or by a procedure that moves the valve.
-"""
+"""What a checklist is made of: phases, steps with their questions and procedures, cautions, void rules."""
 
 from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
 from enum import StrEnum
-from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import msgspec
-
-from commission.content import ContentError, Problem, Text, build, nearest, parse_toml, read_text
 
 
 class SignalWord(StrEnum):
@@ -117,6 +108,26 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
             raise ValueError("choices where, and only where, kind is choice")
         if (self.kind == "measured") != bool(self.role):
             raise ValueError("a role where, and only where, kind is measured")
+        if len(set(self.choices)) < len(self.choices):
+            raise ValueError("choices that differ from one another")
+        self._check_limits()
+
+    def _check_limits(self) -> None:
+        if (self.least or self.most) and self.kind in ("text", "choice", "person"):
+            raise ValueError("limits only where the answer is a number")
+        for name in ("least", "most", "within_pct"):
+            text = getattr(self, name)
+            if text and not _is_decimal(text):
+                raise ValueError(f'{name} as a number in quotes, as "12.5", not {text!r}')
+        if self.least and self.most and Decimal(self.least) > Decimal(self.most):
+            raise ValueError("least ≤ most")
+
+
+def _is_decimal(text: str) -> bool:
+    try:
+        return Decimal(text).is_finite()
+    except InvalidOperation:
+        return False
 
 
 class ProcedureUse(msgspec.Struct, frozen=True, kw_only=True):
@@ -185,7 +196,7 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def phase(self) -> str:
         """The letter of its phase."""
-        return self.id[0]
+        return self.id[:1]
 
 
 class Phase(msgspec.Struct, frozen=True, kw_only=True):
@@ -210,20 +221,6 @@ class TemporaryKind(msgspec.Struct, frozen=True, kw_only=True):
     name: str
 
 
-class _File(msgspec.Struct, frozen=True, kw_only=True):
-    """One file: a checklist, or a part that a checklist includes."""
-
-    format: Literal[1]
-    name: str = ""
-    revision: str = ""
-    include: tuple[str, ...] = ()
-    phases: tuple[Phase, ...] = ()
-    steps: tuple[Step, ...] = ()
-    cautions: tuple[Caution, ...] = ()
-    voids: tuple[VoidRule, ...] = ()
-    temporary: tuple[TemporaryKind, ...] = ()
-
-
 class Checklist(msgspec.Struct, frozen=True, kw_only=True):
     """A checklist with everything it includes."""
 
@@ -246,116 +243,3 @@ class Checklist(msgspec.Struct, frozen=True, kw_only=True):
             if step.id == name:
                 return step
         raise KeyError(name)
-
-
-def load_checklist(path: Path) -> tuple[Checklist, tuple[Text, ...]]:
-    """
-    A checklist and the texts it was read from, itself first.
-
-    Raises:
-        ContentError: with every mistake of every file.
-    """
-    first = read_text(path)
-    included = (read_text(path.parent / str(name)) for name in parse_toml(first).get("include", ()))
-    texts = (first, *included)
-    return parse_checklist(texts), texts
-
-
-def parse_checklist(texts: tuple[Text, ...]) -> Checklist:
-    """
-    The checklist in the given texts, itself first, then what it includes.
-
-    Raises:
-        ContentError: with every mistake of every text.
-    """
-    problems: list[Problem] = []
-    files = [build(_File, parse_toml(text), text.name, problems) for text in texts]
-    whole = [file for file in files if file is not None]
-    if problems:
-        raise ContentError(problems)
-    checklist = Checklist(
-        name=whole[0].name,
-        revision=whole[0].revision,
-        phases=tuple(phase for file in whole for phase in file.phases),
-        steps=tuple(step for file in whole for step in file.steps),
-        cautions={caution.id: caution for file in whole for caution in file.cautions},
-        voids={rule.id: rule for file in whole for rule in file.voids},
-        temporary={kind.id: kind for file in whole for kind in file.temporary},
-    )
-    found = contradictions(checklist, texts[0].name)
-    if found:
-        raise ContentError(found)
-    return checklist
-
-
-def contradictions(checklist: Checklist, file: str) -> list[Problem]:
-    """What a checklist gets wrong although every field is well formed; safety rules R5 and design 8."""
-    problems: list[Problem] = []
-    ids = [step.id for step in checklist.steps]
-    phases = {phase.id for phase in checklist.phases}
-    for number, step in enumerate(checklist.steps):
-        place = f"step {step.id!r}"
-        if step.id in ids[:number]:
-            problems.append(Problem(file, place, "id", "the same id twice", "one id a step"))
-        if step.phase not in phases:
-            problems.append(Problem(file, place, "id", f"phase {step.phase}", "a phase that is listed"))
-        problems.extend(_unknown(file, place, "cautions", step.cautions, checklist.cautions))
-        problems.extend(_unknown(file, place, "needs", step.needs, ids))
-        problems.extend(_unsafe(file, place, step))
-    for rule in checklist.voids.values():
-        problems.extend(_unknown_step(file, rule, ids))
-    return problems
-
-
-def _unknown(
-    file: str, place: str, field: str, names: tuple[str, ...], known: Mapping[str, object] | list[str]
-) -> list[Problem]:
-    return [
-        Problem(file, place, field, repr(name), "a name that is defined", nearest(name, known))
-        for name in names
-        if name not in known
-    ]
-
-
-def _unknown_step(file: str, rule: VoidRule, ids: list[str]) -> list[Problem]:
-    """A void rule may name steps of the trade that this checklist does not have; a likely misspelling is refused."""
-    return [
-        Problem(file, f"void {rule.id!r}", "voids", repr(name), "a step id, a letter and a number")
-        for name in rule.voids
-        if not (name in ids or (name[:1].isupper() and name[1:].replace("-", "").isalnum()) or len(name) == 1)
-    ]
-
-
-def _unsafe_procedures(file: str, place: str, step: Step) -> list[Problem]:
-    return [
-        Problem(
-            file, place, "procedures", f"{use.name} in state {step.state}", "state live; only a pulse is in control"
-        )
-        for use in step.procedures
-        if step.state != ("control" if use.name == PULSE else "live")
-    ]
-
-
-def _unsafe(file: str, place: str, step: Step) -> list[Problem]:
-    problems = []
-    hands_inside = step.access in (Access.INSIDE, Access.FITTED_WHILE_LOCKED)
-    if step.state in ("live", "in operation") and hands_inside:
-        problems.append(
-            Problem(file, place, "access", step.access, "outside: a live step never asks for hands inside a cover")
-        )
-    if step.state in ("live", "in operation", "pumping") and step.access is Access.QUALIFIED_CONTROL:
-        problems.append(Problem(file, place, "access", step.access, "state control for work at terminals"))
-    if step.moves and step.state not in ("live", "pumping") and not step.crosses:
-        problems.append(Problem(file, place, "moves", f"a movement in state {step.state}", "state live or pumping"))
-    problems.extend(_unsafe_procedures(file, place, step))
-    if step.state == "any" and step.access is not Access.OUTSIDE:
-        problems.append(Problem(file, place, "access", step.access, "outside: hands go in only in a named state"))
-    if step.state == "unknown" and not step.crosses:
-        problems.append(Problem(file, place, "state", "unknown", "a crossing, which leads out of it"))
-    if step.crosses in ("any", "unknown"):
-        problems.append(Problem(file, place, "crosses", step.crosses, "a state that evidence leads to"))
-    if not step.cautions:
-        problems.append(Problem(file, place, "cautions", "nothing", "at least one caution"))
-    if not (step.questions or step.crosses or step.procedures):
-        problems.append(Problem(file, place, "", "nothing to conclude it by", "questions, crosses or procedures"))
-    return problems
