@@ -14,7 +14,9 @@ UNIT = Path(__file__).parents[2] / "checklists" / "units" / "xv-1101.toml"
 SHEET: Sheet = load_sheet(UNIT)[0]
 
 
-def observe(stroke: Stroke, line: Line, seed: int, seen: tuple[Readings | Silence, ...] | None = None) -> StrokeObserved:
+def observe(
+    stroke: Stroke, line: Line, seed: int, seen: tuple[Readings | Silence, ...] | None = None
+) -> StrokeObserved:
     """The stroke as this line sees it; `seen` replaces the samples."""
     random_ = random.Random(seed)
     return StrokeObserved(
