@@ -18,7 +18,7 @@ import msgspec
 
 from commission.clock import Clock
 from commission.record.writer import Recorder
-from tests.record.conftest import chunk_of
+from tests.record.small_job import chunk_of
 
 _SECTOR = 512
 

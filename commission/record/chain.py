@@ -2,13 +2,12 @@
 Is the record as it was written? Each link proved, each chunk proved, and what that does not prove said.
 
 Changing a byte of any event or chunk is found. A bit that lies in no row (free space of a page, a page no longer used:
-about a third of all bits of a small file) changes nothing that is recorded, and is not found. A chain without a
-signature proves neither its end nor its origin (safety rule R27): whoever can write the file can cut its end off, or
+from a third to three quarters of the bits of a small file) changes nothing that is recorded, and is not found. A chain
+without a signature proves neither its end nor its origin (safety rule R27): whoever can write the file can cut its end off, or
 write the whole of it anew.
 """
 
 import hashlib
-import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from enum import StrEnum
 from pathlib import Path
@@ -17,7 +16,7 @@ import msgspec
 
 from commission.record.errors import RecordDamaged
 from commission.record.event import GENESIS, Event, event_from_text, link_digest
-from commission.record.file import JobFile, open_for_reading
+from commission.record.file import READ_ERRORS, JobFile, open_for_reading, read_error
 from commission.record.pages import EventRow
 from commission.record.reader import chunks_named
 
@@ -191,9 +190,9 @@ def read_rows(file: JobFile) -> tuple[list[EventRow], list[Finding]]:
         ):
             # one by one: what was read before an error counts
             rows.append(EventRow(n, text if kind == "text" else b"", digest or b""))
-    except sqlite3.Error as error:
+    except READ_ERRORS as error:
         after = rows[-1].n if rows else 0
-        words = f"Nothing can be read after event {after} ({error}); salvage may find more."
+        words = f"Nothing can be read after event {after}. {read_error(error, file.path)}."
         return rows, [Finding(Flaw.UNREADABLE, after + 1, words)]
     return rows, []
 
@@ -233,8 +232,8 @@ def _read_chunks(file: JobFile) -> tuple[set[str], list[Finding]]:
             stored.add(name)
             if hashlib.sha256(data or b"").digest() != digest:
                 findings.append(Finding(Flaw.CHUNK_ALTERED, 0, f"Chunk {name[:12]} was altered."))
-    except sqlite3.Error as error:
-        findings.append(Finding(Flaw.UNREADABLE, 0, f"Some chunks cannot be read ({error})."))
+    except READ_ERRORS as error:
+        findings.append(Finding(Flaw.UNREADABLE, 0, f"Some chunks cannot be read. {read_error(error, file.path)}."))
     return stored, findings
 
 
@@ -242,8 +241,8 @@ def _structure(file: JobFile) -> list[Finding]:
     """What SQLite's own check says: an index that hides a chunk alters no row and is still wrong."""
     try:
         said: Iterable[tuple[str]] = file.connection.execute("PRAGMA integrity_check(5)").fetchall()
-    except sqlite3.Error as error:
-        said = [(str(error),)]
+    except READ_ERRORS as error:
+        said = [(str(read_error(error, file.path)),)]
     return [
         Finding(Flaw.UNREADABLE, 0, f"The file's structure is damaged: {text}.") for (text,) in said if text != "ok"
     ]

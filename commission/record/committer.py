@@ -16,7 +16,7 @@ import msgspec
 
 from commission.record.errors import RecordDamaged, RecordError, RecordNotWritten
 from commission.record.event import GENESIS, event_from_text, link_digest
-from commission.record.file import Connect, JobFile, disk_error, open_for_writing
+from commission.record.file import READ_ERRORS, Connect, JobFile, disk_error, open_for_writing
 from commission.record.lock import WriterLock
 
 
@@ -239,8 +239,8 @@ def _last_link(file: JobFile) -> tuple[int, bytes]:
         n, text, digest = rows[0]
         previous = rows[1][2] if len(rows) == 2 else GENESIS
         sound = event_from_text(text).n == n and link_digest(previous, text) == digest
-    except (sqlite3.Error, msgspec.DecodeError, TypeError, AttributeError) as error:
-        raise RecordDamaged(f"{file.path.name}: its last event cannot be read ({error})") from error
+    except (*READ_ERRORS, msgspec.DecodeError, TypeError, AttributeError) as error:
+        raise RecordDamaged(f"{file.path.name}: its last event cannot be read") from error
     if not sound:
         raise RecordDamaged(f"{file.path.name}: its last event {n} does not fit the chain; nothing is added to it")
     return int(n), bytes(digest)

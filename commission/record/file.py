@@ -32,13 +32,20 @@ APPLICATION_ID = 0x636D6973
 LAYOUT = 1
 """SQLite's `user_version` of a job file: which layout of tables it has."""
 
+READ_ERRORS = (sqlite3.Error, UnicodeDecodeError)
+"""What reading a damaged file can raise: SQLite quotes the damage in its message, which then may not decode either."""
+
 Connect = Callable[[Path], sqlite3.Connection]
 
 _TABLES = (
     "CREATE TABLE events (n INTEGER PRIMARY KEY, text TEXT NOT NULL, digest BLOB NOT NULL)",
     "CREATE TABLE chunks (digest BLOB PRIMARY KEY, data BLOB NOT NULL)",
 )
-_NAMES = {("table", "events"), ("table", "chunks"), ("index", "sqlite_autoindex_chunks_1")}
+_SCHEMA = {
+    ("table", "events"): _TABLES[0],
+    ("table", "chunks"): _TABLES[1],
+    ("index", "sqlite_autoindex_chunks_1"): None,
+}
 _BESIDE = ("", "-wal", "-journal")
 _BUSY_S = 2.0
 _COPY_TRIES = 5
@@ -171,7 +178,7 @@ def open_for_writing(path: Path, connect: Connect | None = None) -> JobFile:
     except RecordError:
         connection.close()
         raise
-    except sqlite3.Error as error:
+    except READ_ERRORS as error:
         connection.close()
         raise disk_error(error, path) from error
     return JobFile(path, connection, writes=True)
@@ -187,7 +194,7 @@ def open_for_reading(path: Path) -> JobFile:
     _require_file(path)
     try:
         return _open_in_place(path)
-    except sqlite3.Error as error:
+    except READ_ERRORS as error:
         if _primary_code(error) in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}:
             return _open_copy(path)
         raise read_error(error, path) from error
@@ -208,7 +215,7 @@ def connect_writing(path: Path) -> sqlite3.Connection:
 def disk_error(error: Exception, path: Path) -> RecordError:
     """What SQLite or the system reported, as the error and sentence that a person needs."""
     code = _primary_code(error)
-    if isinstance(error, sqlite3.Error) and code in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}:
+    if isinstance(error, UnicodeDecodeError) or code in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}:
         return read_error(error, path)
     sentences = {
         sqlite3.SQLITE_FULL: "the disk is full; free some space, then try again",
@@ -221,11 +228,12 @@ def disk_error(error: Exception, path: Path) -> RecordError:
     return RecordNotWritten(f"{path.name}: {sentences.get(code, 'it could not be recorded')} ({error})")
 
 
-def read_error(error: sqlite3.Error, path: Path) -> RecordError:
+def read_error(error: Exception, path: Path) -> RecordError:
     """What SQLite reported while reading, as the error and sentence that a person needs."""
     if _primary_code(error) in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
         return RecordMissing(f"{path.name}: another program keeps the file busy; close it there, then try again")
-    reason = str(error).split(" with text ")[0]  # what cannot be decoded is not shown either
+    quoted = "damaged text" if isinstance(error, UnicodeDecodeError) else str(error).split(" with text ")[0]
+    reason = "".join(letter if letter.isprintable() else "?" for letter in quoted)
     return RecordDamaged(f"{path.name}: part of the record cannot be read ({reason}); salvage what is intact")
 
 
@@ -259,7 +267,7 @@ def _require_job(connection: sqlite3.Connection, path: Path) -> None:
     try:
         (application,) = connection.execute("PRAGMA application_id").fetchall()[0]
         (layout,) = connection.execute("PRAGMA user_version").fetchall()[0]
-        names = set(connection.execute("SELECT type, name FROM sqlite_master").fetchall())
+        schema = {(row[0], row[1]): row[2] for row in connection.execute("SELECT type, name, sql FROM sqlite_master")}
     except sqlite3.DatabaseError as error:
         if _primary_code(error) == sqlite3.SQLITE_NOTADB:
             raise NotARecord(f"{path.name} is not a job file (or its first bytes are damaged)") from error
@@ -270,10 +278,14 @@ def _require_job(connection: sqlite3.Connection, path: Path) -> None:
         raise RecordTooNew(
             f"{path.name} has layout {layout}; this program knows layouts up to {LAYOUT}: use a newer one"
         )
-    for kind, name in sorted(_NAMES - names, reverse=True):
+    if layout < 1:
+        raise RecordDamaged(f"{path.name}: has no known layout ({layout}); salvage what is intact")
+    for kind, name in sorted(_SCHEMA.keys() - schema.keys(), reverse=True):
         raise RecordDamaged(f"{path.name}: the {kind} {name} is missing; salvage what is intact")
-    for kind, name in sorted(names - _NAMES):
+    for kind, name in sorted(schema.keys() - _SCHEMA.keys()):
         raise RecordDamaged(f"{path.name}: has a {kind} {name!r} that no record has; somebody added it")
+    if schema != _SCHEMA:  # one altered letter can give every row another meaning
+        raise RecordDamaged(f"{path.name}: its tables are not described as in a record; salvage what is intact")
 
 
 def _open_in_place(path: Path) -> JobFile:
@@ -295,7 +307,7 @@ def _open_copy(path: Path) -> JobFile:
         connection = connect_writing(copy)  # in the copy SQLite may replay what a crash left
         _require_job(connection, path)
         connection.execute("PRAGMA query_only=ON").fetchall()
-    except (RecordError, sqlite3.Error, OSError) as error:
+    except (RecordError, *READ_ERRORS, OSError) as error:
         if connection is not None:
             connection.close()
         folder.cleanup()

@@ -6,7 +6,6 @@ Events of unknown kinds come out like any other; whether the program may write t
 """
 
 import hashlib
-import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 from types import TracebackType
@@ -17,7 +16,7 @@ import msgspec
 from commission.record.chunks import Chunk, unpack
 from commission.record.errors import RecordDamaged
 from commission.record.event import Event, event_from_text
-from commission.record.file import open_for_reading, read_error
+from commission.record.file import READ_ERRORS, open_for_reading, read_error
 
 _PAGE_ROWS = 500
 
@@ -123,7 +122,7 @@ class Reader:
     def _rows(self, query: str, values: tuple[Any, ...]) -> list[Any]:
         try:
             return self._file.connection.execute(query, values).fetchall()
-        except sqlite3.Error as error:
+        except READ_ERRORS as error:
             raise read_error(error, self._path) from error
 
 

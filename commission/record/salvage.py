@@ -18,7 +18,7 @@ from commission.clock import Clock
 from commission.record.chain import Standing, event_of, read_rows, standings
 from commission.record.errors import RecordDamaged, RecordError, RecordMissing
 from commission.record.event import GENESIS, Event, link_digest
-from commission.record.file import connect_writing, create, disk_error, open_for_reading
+from commission.record.file import READ_ERRORS, connect_writing, create, disk_error, open_for_reading
 from commission.record.pages import ChunkRow, EventRow, Pages
 from commission.record.reader import chunks_named
 
@@ -96,7 +96,7 @@ def _gather(path: Path) -> tuple[list[EventRow], dict[bytes, ChunkRow]]:
             for row in rows:
                 candidates.setdefault(row.n, []).append(row)
             _keep_chunks(chunks, (ChunkRow(*row) for row in file.connection.execute(_CHUNKS)))
-    except (RecordError, sqlite3.Error):
+    except (RecordError, *READ_ERRORS):
         whole = False
     if not whole:
         for found in Pages(path).rows():

@@ -1,6 +1,7 @@
 """Whatever is altered in a record is found, and what cannot be proved is said."""
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 from random import Random
@@ -15,6 +16,7 @@ from commission.record.errors import NotARecord, RecordError, RecordMissing
 from commission.record.event import GENESIS, Event, link_digest
 from commission.record.pages import EventRow
 from commission.record.reader import Reader
+from tests.record.small_job import Write
 from tests.record.test_event import EVENTS
 
 
@@ -37,13 +39,15 @@ def _rows(events: list[Event]) -> list[EventRow]:
     return rows
 
 
-@given(st.lists(EVENTS, max_size=12))
+@settings(max_examples=40)
+@given(st.lists(EVENTS, max_size=8))
 def test_a_chain_of_any_events_fits(events: list[Event]) -> None:
     """Whatever the events hold, the chain written over them is proved."""
     assert standings(_rows(events)) == [Standing.FITS] * len(events)
 
 
-@given(st.lists(EVENTS, min_size=3, max_size=9), st.data())
+@settings(max_examples=40)
+@given(st.lists(EVENTS, min_size=3, max_size=6), st.data())
 def test_one_altered_text_condemns_that_event_alone(events: list[Event], data: st.DataObject) -> None:
     """The row is found, and those before and after it stay proved."""
     rows = _rows(events)
@@ -55,7 +59,8 @@ def test_one_altered_text_condemns_that_event_alone(events: list[Event], data: s
     assert standings(rows) == expected
 
 
-@given(st.lists(EVENTS, min_size=3, max_size=9), st.data())
+@settings(max_examples=40)
+@given(st.lists(EVENTS, min_size=3, max_size=6), st.data())
 def test_an_altered_digest_is_told_from_an_altered_event(events: list[Event], data: st.DataObject) -> None:
     """Where only the digest changed, the next event proves the text."""
     rows = _rows(events)
@@ -216,8 +221,11 @@ def found_or_harmless(path: Path, original: object) -> bool:
     return False
 
 
-def test_single_bit_flips_are_found_or_change_nothing(job: Path) -> None:
+def test_single_bit_flips_are_found_or_change_nothing(
+    write: Write, record_property: Callable[[str, object], None]
+) -> None:
     """Of 200 seeded bits of the file each is found, or everything that is recorded reads the same."""
+    job = write(count=160)
     data, original = job.read_bytes(), contents(job)
     assert original is not None
     random, found = Random(27), 0
@@ -225,5 +233,5 @@ def test_single_bit_flips_are_found_or_change_nothing(job: Path) -> None:
     for _ in range(200):
         copy.write_bytes(flip(data, random.randrange(len(data) * 8)))
         found += found_or_harmless(copy, original)
-    print(f"{found} of 200 flipped bits found; the others lie in no row")
-    assert 60 <= found < 200
+    record_property("flipped bits found of 200; the others lie in no row", found)
+    assert 80 <= found < 200

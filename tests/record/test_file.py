@@ -198,6 +198,11 @@ def _without_chunks(path: Path) -> None:
         connection.execute("DROP TABLE chunks")
 
 
+def _with_other_words(path: Path) -> None:
+    create(path)
+    path.write_bytes(path.read_bytes().replace(b"n INTEGER PRIMARY KEY", b"n INTEGER PRIMARX KEY"))
+
+
 def _header_only(path: Path) -> None:
     create(path)
     path.write_bytes(path.read_bytes()[:3000])
@@ -214,9 +219,10 @@ def _header_only(path: Path) -> None:
         (_later_layout, RecordTooNew, f"layout {LAYOUT + 1}"),
         (_with_trigger, RecordDamaged, "trigger 'sly'"),
         (_without_chunks, RecordDamaged, "chunks is missing"),
+        (_with_other_words, RecordDamaged, "salvage"),
         (_header_only, RecordDamaged, "salvage"),
     ],
-    ids=["missing", "folder", "empty", "other file", "other database", "later", "trigger", "half", "cut"],
+    ids=["missing", "folder", "empty", "other file", "other database", "later", "trigger", "half", "one letter", "cut"],
 )
 def test_what_cannot_be_opened_is_said(tmp_path: Path, make: object, kind: type[Exception], words: str) -> None:
     """Whatever lies at the path, for reading and for writing, a sentence comes and the file stays as it is."""

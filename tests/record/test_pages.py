@@ -11,7 +11,7 @@ from commission.clock import Clock
 from commission.record.file import open_for_reading
 from commission.record.pages import ChunkRow, EventRow, Pages
 from commission.record.writer import Recorder
-from tests.record.conftest import Write, fill
+from tests.record.small_job import Write, fill
 
 _EVENTS = "SELECT n, CAST(text AS BLOB), digest FROM events ORDER BY n"
 

@@ -11,7 +11,7 @@ from commission.record.errors import RecordDamaged
 from commission.record.event import Event
 from commission.record.reader import Reader, chunks_named, unknown_needs
 from commission.record.writer import Recorder
-from tests.record.conftest import PLAN, Write, chunk_of
+from tests.record.small_job import PLAN, Write, chunk_of
 
 
 def _event(n: int, kind: str, *, need: bool, v: int = 1) -> Event:

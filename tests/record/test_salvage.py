@@ -13,7 +13,7 @@ from commission.record.errors import RecordDamaged, RecordMissing, RecordNotWrit
 from commission.record.event import Event
 from commission.record.reader import Reader, unknown_needs
 from commission.record.salvage import Salvaged, salvage
-from tests.record.conftest import Write
+from tests.record.small_job import Write
 
 PAGE = 4096
 

@@ -41,6 +41,10 @@ def _files_limited_to(size: int) -> Iterator[None]:
         resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
 
 
+def _failure(recorder: Recorder) -> RecordError | None:
+    return recorder.failed
+
+
 def _events(path: Path) -> list[Event]:
     with Reader(path) as reader:
         return list(reader.events())
@@ -216,14 +220,14 @@ def test_a_full_disk_is_said_and_nothing_is_lost_once_there_is_space(recorder: R
         with pytest.raises(RecordNotWritten, match="full"):
             failing[-1].result(10)
         assert "full" in str(told.result(10))
-        assert recorder.failed is told.result()
+        assert _failure(recorder) is told.result()
         with pytest.raises(RecordNotWritten):
             recorder.retry().result(10)
         late = recorder.append("k", {}, by="T").committed
         with pytest.raises(RecordNotWritten):
             late.result(10)
     recorder.retry().result(10)
-    assert recorder.failed is None
+    assert _failure(recorder) is None
     recorder.append("k", {}, by="T").committed.result(10)
     recorder.close()
     report = check_chain(recorder.path)
