@@ -1,0 +1,123 @@
+"""Everything together: a unit, its wire, its site desk and its life, until told to stop or left alone."""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from contextlib import AsyncExitStack
+from urllib.parse import urlsplit
+
+import msgspec
+
+from commission.clock import Clock
+from commission.practice.condition import HEALTHY, Condition
+from commission.practice.control_port import ControlPort
+from commission.practice.device import Device
+from commission.practice.fate import FaultHook, no_fault
+from commission.practice.identification import fresh_identification
+from commission.practice.lifetime import Lifetime
+from commission.practice.mechanism import NotServed
+from commission.practice.serial_line import SerialLine
+from commission.practice.server import TcpListener, UnitServer, rtu_wire
+from commission.practice.site import SiteDesk
+from commission.practice.unit import PracticeUnit
+from commission.sheet import End, Sheet
+
+SLOWEST, FASTEST = 1.0, 60.0
+IDLE_S = 600.0
+_TICK_S = 0.05
+
+
+class ServedAt(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    Where the unit is served.
+
+    Args:
+        url: What a client connects to.
+
+        control: host:port of the people on site.
+
+        speed: Unit time a second of wire time, as clamped.
+    """
+
+    url: str
+    control: str
+    speed: float
+
+
+def clamp_speed(speed: float) -> float:
+    """The nearest speed that is served, 1 to 60."""
+    return min(max(speed, SLOWEST), FASTEST)
+
+
+async def serve(
+    sheet: Sheet,
+    url: str,
+    *,
+    speed: float = 1.0,
+    seed: int = 0,
+    start: str = "closed",
+    clock: Clock | None = None,
+    on_ready: Callable[[ServedAt], None],
+    stop: asyncio.Event,
+    condition: Condition = HEALTHY,
+    fault: FaultHook = no_fault,
+) -> None:
+    """
+    Serve a practice unit until `stop` is set, or nobody has asked it anything for ten minutes of wire time.
+
+    Args:
+        sheet: What the unit is.
+
+        url: `tcp://host:port`, port 0 for a free one, or `rtu://` for a new pseudo-terminal.
+
+        speed: Unit time a second of wire time; clamped to 1 … 60, and stated in the identification.
+
+        seed: Of the unit's noise.
+
+        start: `closed` or `open`.
+
+        clock: Wire time and unit time; the machine's own where None. It is run at `speed`.
+
+        on_ready: Told where the unit is, once it answers.
+
+        stop: Ends it.
+
+        condition: Planted findings.
+
+        fault: What becomes of each answer.
+
+    Raises:
+        NotServed: the sheet, the URL or the start position cannot be served.
+
+        OSError: the address cannot be used.
+    """
+    if start not in ("closed", "open"):
+        raise NotServed(f"start: {start!r}, expected closed or open")
+    clock = clock or Clock()
+    clock.run_at(clamp_speed(speed))
+    unit = PracticeUnit(sheet, condition=condition, start=End(start), seed=seed)
+    life = Lifetime(unit, clock)
+    server = UnitServer(Device(unit), life, fresh_identification(sheet.identity.tag, clock.speed), fault)
+    async with AsyncExitStack() as stack:
+        where, close = await _open_wire(sheet, url, server)
+        stack.push_async_callback(close)
+        control = ControlPort(SiteDesk(unit, life.catch_up))
+        at = await control.open()
+        stack.push_async_callback(control.close)
+        on_ready(ServedAt(url=where, control=at, speed=clock.speed))
+        while not stop.is_set() and life.silent_s < IDLE_S:
+            life.catch_up()
+            await clock.sleep_wire(_TICK_S)
+
+
+async def _open_wire(sheet: Sheet, url: str, server: UnitServer) -> tuple[str, Callable[[], Awaitable[None]]]:
+    parts, link = urlsplit(url), sheet.link
+    if parts.scheme == "rtu":
+        line = SerialLine(rtu_wire(server), link, server.life.clock)
+        line.open()
+        return f"rtu://{line.path}?baud={link.baud}&parity=N&stop=1&unit={link.unit_id}", line.closed
+    if parts.scheme != "tcp":
+        raise NotServed(f"{url!r}: expected tcp://host:port or rtu://")
+    listener = TcpListener(server)
+    host = parts.hostname or "127.0.0.1"
+    port = await listener.open(host, parts.port or 0)
+    return f"tcp://{host}:{port}?unit={link.unit_id}", listener.close
