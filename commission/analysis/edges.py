@@ -119,14 +119,15 @@ def settled(track: tuple[Reading, ...], least_band: float, scan_ns: int) -> Inst
     """
     When a track last entered the band around its final value, or None where it is not steady at the end.
 
-    The final value is the mean of the last half second; the band is five times its noise, at least `least_band`.
+    The final value is the mean of the last half second; the band is five times its scatter, at least `least_band`,
+    so that a steady rise has not settled.
     """
     if not track:
         return None
     last_ns = track[-1].at_ns
     tail = [reading for reading in track if reading.at_ns >= last_ns - STEADY_S * 1e9]
-    mean, noise = mean_and_noise(tail)
-    band = max(least_band, 5 * noise)
+    mean, _ = mean_and_noise(tail)
+    band = max(least_band, 5 * scatter(tail))
     for before, after in zip(reversed(track[:-1]), reversed(track), strict=False):
         if abs(before.value - mean) > band:
             return None if after.at_ns > tail[0].at_ns else between(before, after, scan_ns)

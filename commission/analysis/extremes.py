@@ -6,9 +6,10 @@ transmitter's own error is not in it, and each figure says so.
 """
 
 import math
+from itertools import pairwise
 
 from commission import quantity
-from commission.analysis.edges import mean_and_noise, scatter
+from commission.analysis.edges import mean_and_noise, scatter, typical_scatter
 from commission.analysis.intervals import Instant, half_width_ns
 from commission.analysis.moments import Moments
 from commission.analysis.observed import StrokeObserved
@@ -31,7 +32,7 @@ def level_figures(observed: StrokeObserved, sheet: Sheet, seen: Moments) -> tupl
     found: list[Figure] = []
     for name, moment in (("pressure_at_start", seen.t3), ("pressure_at_end", seen.t7)):
         if moment is not None and len(pressure) > 1:
-            found.append(_at_moment(name, pressure, moment, _step(sheet, "cylinder_pressure")))
+            found.append(_at_moment(name, pressure, moment, sheet))
     if pressure:
         found.append(_largest("pressure_max", "cylinder_pressure", pressure, sheet))
     if current:
@@ -54,15 +55,26 @@ def _digit(step: float) -> float:
     return step / math.sqrt(12)
 
 
-def _at_moment(name: str, track: tuple[Reading, ...], moment: Instant, step: float) -> Figure:
-    after = next((i for i, reading in enumerate(track) if reading.at_ns >= moment.at_ns), len(track) - 1)
+def _at_moment(name: str, track: tuple[Reading, ...], moment: Instant, sheet: Sheet) -> Figure:
+    """
+    The pressure at a moment, between the readings before and after it.
+
+    The slope that turns unsure time into unsure pressure is the steepest of the three steps around the moment, and a
+    quarter of a step is allowed for a corner within it: motion starts and ends at corners of the pressure curve.
+    """
+    scan_ns = round(sheet.link.scan_s * 1e9)
+    shown_ns = moment.at_ns + scan_ns // 2
+    after = next((i for i, reading in enumerate(track) if reading.at_ns >= shown_ns), len(track) - 1)
     after = max(1, after)
     before, later = track[after - 1], track[after]
-    slope = (later.value - before.value) / max(1, later.at_ns - before.at_ns)
-    value = before.value + slope * (min(moment.at_ns, later.at_ns) - before.at_ns)
-    noise = scatter(track[max(0, after - _TAIL_READINGS) : after + _TAIL_READINGS])
-    from_time = abs(slope) * half_width_ns(moment.widths_ns, moment.noise_ns)
-    half = math.hypot(_NORMAL_95 * math.hypot(noise, _digit(step)), from_time)
+    share = min(1.0, max(0.0, (shown_ns - before.at_ns) / max(1, later.at_ns - before.at_ns)))
+    value = before.value + share * (later.value - before.value)
+    around = track[max(0, after - 2) : after + 2]
+    steepest = max(abs(b.value - a.value) / max(1, b.at_ns - a.at_ns) for a, b in pairwise(around))
+    widths = (*moment.widths_ns, scan_ns, 2 * later.half_width_ns, (later.at_ns - before.at_ns) // 2)
+    from_time = steepest * half_width_ns(widths, moment.noise_ns)
+    noise = typical_scatter(track[max(0, after - _TAIL_READINGS) : after + _TAIL_READINGS])
+    half = math.hypot(_NORMAL_95 * math.hypot(noise, _digit(_step(sheet, "cylinder_pressure"))), from_time)
     return make_figure(name, value, half, "Pa", METHOD, note=_NOTE)
 
 

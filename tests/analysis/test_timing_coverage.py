@@ -1,0 +1,70 @@
+"""
+Does the 95 % interval hold the truth 95 times in a hundred, and is it no wider than it must be?
+
+2,000 synthetic strokes a line, seeds fixed before the code: true times from the closed form of `strokes`.
+"""
+
+import random
+from collections.abc import Iterator
+from statistics import mean
+
+import msgspec
+import pytest
+
+from commission.analysis.timing import stroke_figures
+from tests.analysis.seen import SHEET, observe
+from tests.procedures.strokes import Line, Stroke
+
+STROKES = 2000
+
+LINES = {
+    "serial, 42.5 ms a cycle, 20 ms scan": Line(0.0425, 0.004, 0.02, 0.0002, 0.002),
+    "slow, 200 ms a cycle, 50 ms scan": Line(0.2, 0.01, 0.05, 0.0004, 0.01),
+}
+
+TIMES = ("response_time", "traverse_time", "motion_time", "dead_time")
+
+
+def strokes() -> Iterator[tuple[int, Stroke]]:
+    """Strokes of all shapes and both directions."""
+    for seed in range(STROKES):
+        random_ = random.Random(10_000 + seed)
+        stroke = Stroke(
+            command_s=1.0 + random_.random(),
+            dead_s=0.25 + 0.3 * random_.random(),
+            moving_s=3 + 2 * random_.random(),
+            bend=random_.uniform(-0.2, 0.2),
+            opening=random_.random() < 0.5,
+        )
+        yield seed, msgspec.structs.replace(stroke, last_s=stroke.end_s + 1.5)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", LINES)
+def test_intervals_cover_and_are_no_wider_than_needed(name: str) -> None:
+    """
+    Bias below a tenth of the sample period; coverage at least 93.5 %; mean width at most 1.3 times the narrowest
+    constant width that holds 95 % of the errors.
+    """
+    line = LINES[name]
+    sheet = msgspec.structs.replace(SHEET, link=msgspec.structs.replace(SHEET.link, scan_s=line.scan_s))
+    errors: dict[str, list[float]] = {time: [] for time in TIMES}
+    widths: dict[str, list[float]] = {time: [] for time in TIMES}
+    for seed, stroke in strokes():
+        true_s = {
+            "response_time": stroke.home_s - stroke.command_s,
+            "traverse_time": stroke.home_s - stroke.left_s,
+            "motion_time": stroke.moving_s,
+            "dead_time": stroke.dead_s,
+        }
+        for figure in stroke_figures(observe(stroke, line, seed), sheet):
+            if figure.name in true_s:
+                errors[figure.name].append(figure.unrounded - true_s[figure.name])
+                widths[figure.name].append(float(figure.expanded_uncertainty))
+    for time in TIMES:
+        assert len(errors[time]) == STROKES, time
+        narrowest = sorted(abs(error) for error in errors[time])[round(0.95 * STROKES)]
+        covered = sum(abs(e) <= w for e, w in zip(errors[time], widths[time], strict=True)) / STROKES
+        assert abs(mean(errors[time])) < line.period_s / 10, time
+        assert covered >= 0.935, time
+        assert mean(widths[time]) <= 1.3 * narrowest, time
