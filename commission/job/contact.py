@@ -5,18 +5,21 @@ import msgspec
 from commission.job.bodies import (
     Adjusted,
     Answered,
+    Body,
     Connected,
     ContactBack,
     ContactLost,
     Disconnected,
+    EnergyBegun,
+    EnergyEntered,
+    EnergyLost,
+    EnergyProved,
     LeaveGiven,
     LeaveWithdrawn,
-    PointsProved,
+    SessionEnded,
+    SessionStarted,
 )
 from commission.job.fold import Happened
-
-MAP_CHANGES = frozenset({"register-map", "wiring"})
-"""Touching one of these, a command may reach another point than the one that was proved."""
 
 
 class Touched(msgspec.Struct, frozen=True):
@@ -44,9 +47,7 @@ class Contact(msgspec.Struct, frozen=True, kw_only=True):
 
         adjustments: Everything that was touched.
 
-        leave: Leave in force, as recorded.
-
-        proved: Roles of command points that a pulse in control has proved; a changed register map proves none.
+        leave: Leave in force, as recorded; no energy event and no session leaves it in force (safety rule R9).
     """
 
     connected: Connected | None = None
@@ -56,33 +57,41 @@ class Contact(msgspec.Struct, frozen=True, kw_only=True):
     losses: int = 0
     adjustments: tuple[Touched, ...] = ()
     leave: LeaveGiven | None = None
-    proved: frozenset[str] = frozenset()
 
 
 def fold_contact(contact: Contact, seen: Happened) -> Contact:
     """The line after one more event."""
     event, body = seen.event, seen.body
     replace = msgspec.structs.replace
+    contact = _fold_line(contact, body)
+    match body:
+        case Answered() if body.from_file:
+            return replace(contact, practice=True)
+        case Adjusted():
+            touched = Touched(body, event.by, event.at_utc)
+            return replace(contact, adjustments=(*contact.adjustments, touched))
+        case LeaveGiven():
+            return replace(contact, leave=body)
+        case EnergyBegun() | EnergyProved() | EnergyEntered() | EnergyLost() | LeaveWithdrawn():
+            return replace(contact, leave=None)
+    return contact
+
+
+def _fold_line(contact: Contact, body: Body | None) -> Contact:
+    """Whether the unit answers."""
+    replace = msgspec.structs.replace
     match body:
         case Connected():
             practice = contact.practice or body.practice_speed is not None
             return replace(contact, connected=body, up=True, reason="", practice=practice)
+        case SessionStarted():
+            return replace(contact, up=False, reason="not connected since the program was started", leave=None)
+        case SessionEnded():
+            return replace(contact, up=False, reason=body.reason, leave=None)
         case ContactLost():
             return replace(contact, up=False, reason=body.reason, losses=contact.losses + 1)
         case ContactBack():
             return replace(contact, up=True, reason="")
         case Disconnected():
             return replace(contact, up=False, reason="disconnected")
-        case Answered() if body.from_file:
-            return replace(contact, practice=True)
-        case Adjusted():
-            touched = Touched(body, event.by, event.at_utc)
-            proved = frozenset() if body.touched in MAP_CHANGES else contact.proved
-            return replace(contact, adjustments=(*contact.adjustments, touched), proved=proved)
-        case PointsProved():
-            return replace(contact, proved=contact.proved | frozenset(body.roles))
-        case LeaveGiven():
-            return replace(contact, leave=body)
-        case LeaveWithdrawn():
-            return replace(contact, leave=None)
     return contact

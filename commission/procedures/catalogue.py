@@ -11,10 +11,10 @@ import msgspec
 
 from commission.analysis.decision import Decision, Limits, decide, stroke_limits
 from commission.analysis.observed import StrokeObserved
-from commission.analysis.timing import judged_name, limits_of, stroke_figures
+from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
 from commission.figure import Figure
 from commission.procedures.full_stroke import full_stroke
-from commission.procedures.pulse import PulsesSeen, prove_commands
+from commission.procedures.pulse import PulseSeen, pulse_command
 from commission.procedures.requests import Procedure
 from commission.sheet import End, Sheet
 
@@ -41,19 +41,19 @@ class Test(msgspec.Struct, frozen=True):
 
         judge: The verdict on those figures; None where there is nothing to judge.
 
-        proves: Roles of command points that what it observed proves.
+        seen: For a procedure that only looks: whether it saw what it wanted, and in words; else None.
 
         commanded_by: Who commanded it (safety rule R19).
 
-        pulses_only: Whether it belongs to state control, where nothing can move.
+        no_figures: What `figures` raises where there is rightly nothing to measure.
     """
 
     start: Callable[[Sheet, Arguments], Procedure[Any]]
     figures: Callable[[Any, Sheet], tuple[Figure, ...]]
     judge: Callable[[tuple[Figure, ...], Sheet, Arguments], Judged | None]
-    proves: Callable[[Any], tuple[str, ...]]
+    seen: Callable[[Any], tuple[bool, str]] | None = None
     commanded_by: str = "laptop"
-    pulses_only: bool = False
+    no_figures: tuple[type[Exception], ...] = ()
 
 
 def direction_of(arguments: Arguments) -> End:
@@ -85,8 +85,8 @@ def _judge_stroke(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argument
     return None
 
 
-def _start_pulses(sheet: Sheet, _arguments: Arguments) -> Procedure[PulsesSeen]:
-    return prove_commands(sheet)
+def _start_pulse(sheet: Sheet, arguments: Arguments) -> Procedure[PulseSeen]:
+    return pulse_command(sheet, arguments["role"], arguments["test"])
 
 
 def _no_figures(_observed: object, _sheet: Sheet) -> tuple[Figure, ...]:
@@ -97,16 +97,12 @@ def _no_judgement(_figures: tuple[Figure, ...], _sheet: Sheet, _arguments: Argum
     return None
 
 
-def _pulses_prove(observed: PulsesSeen) -> tuple[str, ...]:
-    return observed.proved
-
-
-def _nothing_proved(_observed: object) -> tuple[str, ...]:
-    return ()
+def _pulse_seen(observed: PulseSeen) -> tuple[bool, str]:
+    return observed.proved, observed.words
 
 
 CATALOGUE: Mapping[str, Test] = {
-    "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, _nothing_proved),
-    "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, _pulses_prove, pulses_only=True),
+    "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
+    "pulse_command": Test(_start_pulse, _no_figures, _no_judgement, seen=_pulse_seen),
 }
 """Every procedure that a checklist can name."""

@@ -1,13 +1,12 @@
 """
-I2: prove each command in control, before it may be used live (safety rule R8).
+I2: prove one command in control, before it may be used live (safety rule R8).
 
 The motor supply is locked off, pressure is zero, the valve is at its fail position: a pulse can move nothing, but the
-unit shows that it took it. Command open is seen by the motor's contactor closing; stop and close are each seen by it
-opening again.
+unit shows that it took it. Command open is seen by the motor's contactor closing; stop and close are each seen by the
+contactor opening again after an open. Every pulse ends with the contactor open.
 """
 
 from collections.abc import Generator
-from enum import StrEnum
 
 import msgspec
 
@@ -29,88 +28,83 @@ from commission.sheet import Sheet
 from commission.sheet.decode import Readings
 
 SEEN_WITHIN_S = 3.0
-"""A command's effect shows within this of unit time, or it is not proved."""
+"""A command's effect shows within this of unit time, or it is not proved (common practice, no source)."""
 
-LONGEST_S = 30.0
+LONGEST_S = 10.0
 
-WATCHED = ("motor_running", "travel", "cylinder_pressure", "open_limit", "closed_limit", "starts_total")
+WATCHED = ("motor_running", "travel", "cylinder_pressure", "open_limit", "closed_limit", "alarm_relay")
 
 MOST_TRAVEL = 0.02
 MOST_PRESSURE_PA = 5e5
 """More travel or pressure than this in control is a movement that nobody allowed (common practice, no source)."""
 
-Steps = Generator[Request, Reply, bool]
-
-
-class Pulsed(StrEnum):
-    """What was seen of one command."""
-
-    PROVED = "proved"
-    NOT_SEEN = "no effect seen"
-    REFUSED = "refused"
-
 
 class PulseSeen(msgspec.Struct, frozen=True):
-    """One command and what its pulse did."""
+    """
+    What the pulse of one command did.
+
+    Args:
+        role: Role of the command point.
+
+        proved: Whether its effect was seen.
+
+        words: What was seen, or not.
+    """
 
     role: str
-    pulsed: Pulsed
+    proved: bool
     words: str
 
 
-class PulsesSeen(msgspec.Struct, frozen=True):
-    """All commands that were pulsed, in order."""
-
-    pulses: tuple[PulseSeen, ...]
-
-    @property
-    def proved(self) -> tuple[str, ...]:
-        """Roles that are proved."""
-        return tuple(pulse.role for pulse in self.pulses if pulse.pulsed is Pulsed.PROVED)
-
-
-def prove_commands(sheet: Sheet) -> Procedure[PulsesSeen]:
+def pulse_command(sheet: Sheet, role: str, test: str) -> Procedure[PulseSeen]:
     """
-    Pulse open, stop, open and close, each seen by the motor's contactor.
+    Pulse one command and see what the unit shows of it.
 
     Args:
         sheet: The unit's sheet.
 
+        role: `command_open`, `command_stop` or `command_close`.
+
+        test: Names the run.
+
     Returns:
-        What each pulse did.
+        What was seen.
 
     Raises:
-        ValueError: the unit lacks a command or the motor bit; the message says which.
+        ValueError: the unit has no such command, or no motor bit to see it by.
     """
-    missing = [role for role in (*_COMMANDS, "motor_running") if not sheet.has(role)]
-    if missing:
-        raise ValueError(f"the sheet has no point for {', '.join(missing)}: commands cannot be proved by a pulse")
-    yield _begin(sheet)
-    pulses = []
-    for role, wanted in (
-        ("command_open", True),
-        ("command_stop", False),
-        ("command_open", True),
-        ("command_close", False),
-    ):
-        pulses.append((yield from _pulse(role, wanted=wanted)))
-    yield Note("; ".join(f"{pulse.role}: {pulse.words}" for pulse in pulses))
-    return PulsesSeen(_worst_of_each(pulses))
+    missing = [needed for needed in (role, "command_open", "command_stop", "motor_running") if not sheet.has(needed)]
+    if missing or role not in ("command_open", "command_stop", "command_close"):
+        raise ValueError(f"{role} cannot be proved by a pulse: the sheet has no point for {', '.join(missing) or 'it'}")
+    yield _begin(sheet, role, test)
+    closed = yield from _pulse(sheet, "command_open", wanted=True)
+    if role == "command_open":
+        yield from _pulse(sheet, "command_stop", wanted=False)
+        seen = closed
+    elif closed.proved:
+        seen = yield from _pulse(sheet, role, wanted=False)
+    else:
+        seen = PulseSeen(role, proved=False, words=f"not tried, because command open {closed.words}")
+    yield Note(f"{seen.role}: {seen.words}")
+    return seen
 
 
-_COMMANDS = ("command_open", "command_stop", "command_close")
-
-
-def _begin(sheet: Sheet) -> Begin:
+def _begin(sheet: Sheet, role: str, test: str) -> Begin:
+    roles = dict.fromkeys(("command_open", role, "command_stop"))
     return Begin(
-        test="I2 command pulses",
-        commands=tuple(CommandValue(role) for role in _COMMANDS),
+        test=test,
+        commands=tuple(_value(sheet, name) for name in roles),
         safe_end=SafeEnd.STOP,
-        safe_command=CommandValue("command_stop"),
+        safe_command=_value(sheet, "command_stop"),
         guards={"nothing may move in control": _nothing_moves},
-        roles=tuple(role for role in WATCHED if sheet.has(role)),
+        roles=tuple(name for name in WATCHED if sheet.has(name)),
         longest_s=LONGEST_S,
     )
+
+
+def _value(sheet: Sheet, role: str) -> CommandValue:
+    point = sheet.point(role)
+    return CommandValue(role, 1 if point is None else point.value)
 
 
 def _nothing_moves(readings: Readings) -> Tripped | None:
@@ -122,17 +116,17 @@ def _nothing_moves(readings: Readings) -> Tripped | None:
     return None
 
 
-def _pulse(role: str, *, wanted: bool) -> Generator[Request, Reply, PulseSeen]:
-    sent = yield Command(role)
+def _pulse(sheet: Sheet, role: str, *, wanted: bool) -> Generator[Request, Reply, PulseSeen]:
+    sent = yield Command(role, _value(sheet, role).value)
     if not isinstance(sent, Sent) or sent.outcome is Outcome.REFUSED:
         reason = sent.reason if isinstance(sent, Sent) else ""
-        return PulseSeen(role, Pulsed.REFUSED, f"refused: {reason}")
+        return PulseSeen(role, proved=False, words=f"was refused: {reason}")
     if (yield from _contactor_becomes(sent.at_ns, wanted=wanted)):
-        return PulseSeen(role, Pulsed.PROVED, f"motor contactor {'closed' if wanted else 'opened'}")
-    return PulseSeen(role, Pulsed.NOT_SEEN, f"motor contactor did not {'close' if wanted else 'open'}")
+        return PulseSeen(role, proved=True, words=f"{'closed' if wanted else 'opened'} the motor contactor")
+    return PulseSeen(role, proved=False, words=f"did not {'close' if wanted else 'open'} the motor contactor")
 
 
-def _contactor_becomes(from_ns: int, *, wanted: bool) -> Steps:
+def _contactor_becomes(from_ns: int, *, wanted: bool) -> Generator[Request, Reply, bool]:
     while True:
         seen = yield Watch()
         if isinstance(seen, Readings):
@@ -141,11 +135,3 @@ def _contactor_becomes(from_ns: int, *, wanted: bool) -> Steps:
                 return True
         if isinstance(seen, Readings | Silence) and seen.at_ns - from_ns > SEEN_WITHIN_S * 1e9:
             return False
-
-
-def _worst_of_each(pulses: list[PulseSeen]) -> tuple[PulseSeen, ...]:
-    worst: dict[str, PulseSeen] = {}
-    for pulse in pulses:
-        if pulse.role not in worst or pulse.pulsed is not Pulsed.PROVED:
-            worst[pulse.role] = pulse
-    return tuple(worst.values())

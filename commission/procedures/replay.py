@@ -29,7 +29,7 @@ from commission.sheet.decode import Readings
 R = TypeVar("R")
 
 
-class CannotReplay(Exception):  # noqa: N818  # it names what is said of a figure: cannot recompute
+class CannotReplay(Exception):  # it names what is said of a figure: cannot recompute
     """The procedure asks for something else than the record holds."""
 
 

@@ -16,7 +16,7 @@ from commission.job.bodies import (
 )
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer, Ask, Begin, Command, Dwelt, Sent, Tripped
-from commission.sample import Outcome, Sample, Silence, Written
+from commission.sample import Outcome, ReadPlan, Sample, Silence, Written
 from commission.sheet.decode import Decoder, Readings
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionView, StopRequested
 from commission.supervise.rest import RestWatch
@@ -230,7 +230,9 @@ class Motion:
         """Somebody else has the valve: nothing is sent, but what it does is kept until it is at rest."""
         until_ns = self._clock.unit_ns() + round(EVIDENCE_S * NS_PER_S)
         self._rest.forget()
-        while self._source is not None and self._clock.unit_ns() < until_ns and not self._rest.at_rest:
+        while self._source is not None and self._clock.unit_ns() < until_ns:
+            if self._rest.at_rest or self._stop.is_set():
+                return
             item = await self._source.next()
             if isinstance(item, Silence):
                 self._trail.silence(item)

@@ -1,0 +1,109 @@
+"""Everything that can be typed. Light, because it is read before any command is chosen."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from commission import __version__
+
+if TYPE_CHECKING:
+    _Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001  # argparse gives it no other name
+
+_EPILOG = """\
+Addresses of a unit: tcp://127.0.0.1:5020?unit=1, rtu:///dev/ttyUSB0?baud=19200&parity=E&stop=1&unit=1, rtu://COM3?unit=1
+Exit status: 0 done and passed; 1 done, with deviations or a failed check; 2 bad usage or input; 3 the unit could not be
+reached or contact was lost; 4 the record is damaged or was altered.
+
+This is not a safety system. Site procedure, permits, local codes and licensed people win over anything it says."""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    top = argparse.ArgumentParser(
+        prog="commission",
+        description="Commission an electro-hydraulic valve actuator: walk, measure, prove, record.",
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"commission {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND")
+    _practice(_command(commands, "practice", "a visit to a practice unit: real physics behind a real wire"))
+    _run(_command(commands, "run", "a visit, question by question"))
+    _stroke(_command(commands, "stroke", "time one full stroke"))
+    _watch(_command(commands, "watch", "the points of a unit now, as a table"))
+    _check(_command(commands, "check", "is this checklist, sheet or answers file sound?"))
+    _report(_command(commands, "report", "the as-left report of a job, as PDF"))
+    _export(_command(commands, "export", "a job as JSON or CSV"))
+    _verify(_command(commands, "verify", "is a job unaltered, and do its figures recompute?"))
+    return top
+
+
+def _command(commands: "_Commands", name: str, words: str) -> argparse.ArgumentParser:
+    sentence = words[0].upper() + words[1:]
+    return commands.add_parser(name, help=words, description=sentence if words.endswith("?") else f"{sentence}.")
+
+
+def _practice(command: argparse.ArgumentParser) -> None:
+    command.add_argument("unit", nargs="?", default="XV-1101", help="tag of a practice unit (default XV-1101)")
+    command.add_argument("--serve", metavar="URL", help="only serve it: tcp://127.0.0.1:0, or rtu:// on a new pty")
+    command.add_argument("--unattended", action="store_true", help="walk by itself without a screen")
+    command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report")
+    command.add_argument(
+        "--speed", type=float, default=None, metavar="N", help="unit time runs N times faster, 1 to 60"
+    )
+    command.add_argument("--seed", type=int, default=1, metavar="N", help="seed of noise (default 1)")
+    command.add_argument("--start", choices=("closed", "open"), default="closed", help="where the valve begins")
+    command.add_argument("--list", action="store_true", help="list the practice units")
+    command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
+
+
+def _run(command: argparse.ArgumentParser) -> None:
+    command.add_argument("sheet", type=Path, help="the unit's sheet, or a job to go on with")
+    command.add_argument("--connect", metavar="URL", required=True, help="address of the unit")
+    command.add_argument("--answers", type=Path, metavar="FILE", help="answers from a file; practice units only")
+    command.add_argument("--checklist", type=Path, metavar="FILE", help="another checklist than commissioning.toml")
+    command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report")
+    command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
+
+
+def _stroke(command: argparse.ArgumentParser) -> None:
+    command.add_argument("sheet", type=Path, help="the unit's sheet, or a job to go on with")
+    command.add_argument("direction", choices=("open", "closed"), help="the end to go to")
+    command.add_argument("--connect", metavar="URL", required=True, help="address of the unit")
+    command.add_argument("--answers", type=Path, metavar="FILE", help="answers from a file; practice units only")
+    command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report")
+    command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
+
+
+def _watch(command: argparse.ArgumentParser) -> None:
+    command.add_argument("sheet", type=Path, help="the unit's sheet")
+    command.add_argument("--connect", metavar="URL", required=True, help="address of the unit")
+    command.add_argument("--times", type=int, default=0, metavar="N", help="stop after N readings")
+    command.add_argument("--json", action="store_true", help="read once and print one JSON object")
+
+
+def _check(command: argparse.ArgumentParser) -> None:
+    command.add_argument("files", nargs="*", type=Path, metavar="FILE", help="checklists, sheets, answers files")
+    command.add_argument("--schema", choices=("sheet", "checklist"), help="print the JSON Schema for editors instead")
+    command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
+
+
+def _report(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", type=Path, help="a job file")
+    command.add_argument("--out", type=Path, metavar="FILE", help="where to write it (default: beside the job)")
+    command.add_argument("--interim", action="store_true", help="before the visit is over: marked DRAFT")
+    command.add_argument("--paper", choices=("a4", "us-letter"), default="a4", help="size of the page (default a4)")
+    command.add_argument("--text", action="store_true", help="print it as plain text instead")
+
+
+def _export(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", type=Path, help="a job file")
+    command.add_argument("--json", action="store_true", help="print one JSON object (the default)")
+    command.add_argument("--csv", type=Path, metavar="DIR", help="write CSV files into a folder instead")
+
+
+def _verify(command: argparse.ArgumentParser) -> None:
+    command.add_argument("files", nargs="+", type=Path, metavar="FILE", help="job files")
+    command.add_argument("--chain", action="store_true", help="only the chain, without recomputing")
+    command.add_argument("--salvage", type=Path, metavar="OUT", help="save what is intact of a damaged job")
+    command.add_argument("--json", action="store_true", help="print one JSON object on standard output")

@@ -1,0 +1,115 @@
+"""
+What is said to people goes to standard error; standard output is data. The exit status is decided here.
+
+No traceback ever reaches a user: a known error becomes its own sentence, an unknown one a sentence with the place of
+the log that holds the rest.
+"""
+
+import json
+import logging
+import sys
+import traceback
+from enum import IntEnum
+from pathlib import Path
+from typing import Any
+
+
+class Status(IntEnum):
+    """Exit statuses."""
+
+    DONE = 0
+    DEVIATIONS = 1
+    USAGE = 2
+    UNREACHED = 3
+    DAMAGED = 4
+
+
+class Ending(Exception):  # an ending, good or bad
+    """The command ends here, with a sentence for people and a status."""
+
+    def __init__(self, sentence: str, status: Status) -> None:
+        super().__init__(sentence)
+        self.status = status
+
+
+def say(sentence: str) -> None:
+    """A line for people."""
+    sys.stderr.write(f"{sentence}\n")
+    sys.stderr.flush()
+
+
+def data(text: str) -> None:
+    """Data on standard output."""
+    sys.stdout.write(text if text.endswith("\n") else f"{text}\n")
+    sys.stdout.flush()
+
+
+def data_json(value: Any) -> None:
+    """One JSON object on standard output."""
+    data(json.dumps(value, ensure_ascii=False, indent=2))
+
+
+def log_file() -> Path:
+    """Where this program keeps what it does not show: in the user's log folder."""
+    import platformdirs  # noqa: PLC0415  # only where something went wrong
+
+    folder = Path(platformdirs.user_log_dir("commission"))
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder / "commission.log"
+
+
+def quiet_library_logs() -> None:
+    """Libraries log into the file, never onto the screen of somebody at work."""
+    try:
+        handler: logging.Handler = logging.FileHandler(log_file(), delay=True, encoding="utf-8")
+    except OSError:
+        handler = logging.NullHandler()
+    for name in ("pymodbus", "pymodbus_internal", "asyncio"):
+        logger = logging.getLogger(name)
+        logger.handlers = [handler]
+        logger.propagate = False
+
+
+def failed(error: Exception) -> Status:
+    """Say what went wrong in one sentence; the status for it."""
+    status = _status_of(error)
+    if status is not None:
+        say(str(error))
+        return status
+    try:
+        log = log_file()
+        with log.open("a", encoding="utf-8") as file:
+            file.write("".join(traceback.format_exception(error)))
+        where = f"; the details are in {log}"
+    except OSError:
+        where = ""
+    say(f"This program has failed ({type(error).__name__}: {error}). What was recorded is safe{where}.")
+    return Status.USAGE
+
+
+_STATUS_BY_NAME = {
+    "ContentError": Status.USAGE,
+    "UrlError": Status.USAGE,
+    "UnitError": Status.USAGE,
+    "NumberError": Status.USAGE,
+    "RecordMissing": Status.USAGE,
+    "NotARecord": Status.USAGE,
+    "RecordTooNew": Status.USAGE,
+    "RecordHeld": Status.USAGE,
+    "RecordDamaged": Status.DAMAGED,
+    "RecordError": Status.USAGE,
+    "JobError": Status.DAMAGED,
+    "VisitError": Status.USAGE,
+    "MotionRefused": Status.DEVIATIONS,
+    "WireFault": Status.UNREACHED,
+    "LinkError": Status.USAGE,
+    "ReportError": Status.USAGE,
+}
+"""By name and not by type, so that nothing is imported only to be compared with."""
+
+
+def _status_of(error: Exception) -> Status | None:
+    for kind in type(error).__mro__:
+        if kind.__name__ in _STATUS_BY_NAME:
+            return _STATUS_BY_NAME[kind.__name__]
+    return None

@@ -1,0 +1,59 @@
+"""`commission verify`: is a job unaltered, and do its figures recompute?"""
+
+import argparse
+from collections import Counter
+from pathlib import Path
+
+import msgspec
+
+from commission.cli import output
+from commission.cli.output import Status
+from commission.record.chain import check_chain
+from commission.record.salvage import salvage
+from commission.verify import JobCheck, Recomputed, verify_job
+
+
+def run(chosen: argparse.Namespace) -> Status:
+    """Verify each file; the worst status of all."""
+    if chosen.salvage is not None:
+        return _salvage(chosen.files, chosen.salvage)
+    worst, found = Status.DONE, []
+    for path in chosen.files:
+        check = JobCheck(check_chain(path), signed=False, figures=()) if chosen.chain else verify_job(path)
+        worst = max(worst, status_of(check))
+        found.append(msgspec.to_builtins(check))
+        _say(check, chain_only=chosen.chain)
+    if chosen.json:
+        output.data_json({"jobs": found, "status": int(worst)})
+    return worst
+
+
+def status_of(check: JobCheck) -> Status:
+    """4 where the record was altered or damaged, 1 where a figure differs."""
+    if not check.unaltered:
+        return Status.DAMAGED
+    return Status.DONE if check.recomputes else Status.DEVIATIONS
+
+
+def _say(check: JobCheck, *, chain_only: bool) -> None:
+    for sentence in check.chain.sentences:
+        output.say(sentence)
+    if check.trouble:
+        output.say(check.trouble)
+    if chain_only:
+        return
+    counted = Counter(figure.recomputed for figure in check.figures)
+    words = ", ".join(f"{number} {kind}" for kind, number in counted.items()) or "none in this record"
+    output.say(f"Figures recomputed: {words}.")
+    for figure in check.figures:
+        if figure.recomputed is not Recomputed.SAME:
+            output.say(f"  {figure.test}, {figure.figure}: {figure.recomputed}; {figure.words}")
+
+
+def _salvage(files: list[Path], out: Path) -> Status:
+    if len(files) != 1:
+        raise output.Ending("salvage one job at a time", Status.USAGE)
+    saved = salvage(files[0], out)
+    for sentence in saved.sentences:
+        output.say(sentence)
+    return Status.DONE

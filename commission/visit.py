@@ -1,0 +1,426 @@
+"""
+One visit to one unit: record, job, walk, link and supervisor put together. Both faces call this and nothing below it.
+
+A `Visit` is opened on a job file. Everything that happens goes through `record`, which tries the event on the job
+before it is written, so that an illegal act changes nothing. What moves the valve goes through `perform`, in a task
+that no face owns; `stop` works always.
+"""
+
+import asyncio
+import secrets
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+import commission
+from commission import energy
+from commission.checklist import ProcedureUse, Step
+from commission.clock import Clock
+from commission.content import Text
+from commission.figure import Verdict
+from commission.job.bodies import (
+    Body,
+    Connected,
+    ContactBack,
+    ContactLost,
+    Disconnected,
+    EnergyLost,
+    FiguresComputed,
+    JobOpened,
+    LeaveWithdrawn,
+    ResultDecided,
+    SessionEnded,
+    SessionStarted,
+    kind_of,
+)
+from commission.job.state import Job, fold, needed, opened
+from commission.leave import Leave, LeaveSlot
+from commission.link.faults import LinkError
+from commission.link.unit import UnitLink
+from commission.link.url import parse_url
+from commission.link.write_guard import EnergyView
+from commission.procedures.catalogue import CATALOGUE, Test
+from commission.procedures.requests import Begin
+from commission.record.event import Event
+from commission.record.reader import Reader
+from commission.record.writer import Pending, Recorder
+from commission.sample import ReadPlan, Written
+from commission.sheet import Sheet, parse_sheet
+from commission.sheet.decode import Readings
+from commission.supervise.order import Ended, MotionOrder
+from commission.supervise.supervisor import Supervisor
+from commission.supervise.surroundings import People, SampleSource
+from commission.walk.leave_rules import leave_for
+from commission.walk.movement import next_test
+from commission.walk.readiness import proved_commands
+
+
+class VisitError(Exception):
+    """Something that cannot be done now, in words for the person who asked."""
+
+
+class Visit:
+    """
+    An open job.
+
+    Args:
+        recorder: Writes the job file.
+
+        job: Where the visit stands.
+
+        clock: The session's clocks.
+
+        people: Who answers a procedure's questions.
+    """
+
+    def __init__(self, recorder: Recorder, job: Job, clock: Clock, people: People) -> None:
+        self.job = job
+        self.clock = clock
+        self._recorder = recorder
+        self._people = people
+        self._slot = LeaveSlot()
+        self._link: UnitLink | None = None
+        self._supervisor: Supervisor | None = None
+        self._running: asyncio.Task[Ended[Any]] | None = None
+        self._listeners: list[Callable[[Event], None]] = []
+
+    @classmethod
+    def begin(
+        cls, path: Path, sheet: Text, checklist: tuple[Text, ...], clock: Clock, people: People, by: str
+    ) -> "Visit":
+        """
+        Create a job file and open it.
+
+        Raises:
+            ContentError: sheet or checklist cannot be used.
+
+            RecordError: the file cannot be made.
+        """
+        tag = parse_sheet(sheet).identity.tag
+        recorder = Recorder(path, session=_session(), clock=clock, new=True)
+        body = JobOpened(tag=tag, sheet=sheet, checklist=checklist, program_version=commission.__version__)
+        first = _append(recorder, body, by)
+        visit = cls(recorder, opened(first.event), clock, people)
+        visit.record(SessionStarted(program_version=commission.__version__, resumed=False))
+        return visit
+
+    @classmethod
+    def resume(cls, path: Path, clock: Clock, people: People) -> "Visit":
+        """
+        Open a job file again; the energy state is unknown until it is proved anew.
+
+        Raises:
+            RecordError: it cannot be read or written, or another writer holds it.
+
+            JobError: it is not a job.
+
+            VisitError: it holds what this program does not know and must.
+        """
+        with Reader(path) as reader:
+            job = fold(reader.events())
+        if job.read_only:
+            raise VisitError(f"{path.name} can only be read: {job.read_only}")
+        recorder = Recorder(path, session=_session(), clock=clock)
+        visit = cls(recorder, job, clock, people)
+        visit.record(SessionStarted(program_version=commission.__version__, resumed=True))
+        return visit
+
+    @property
+    def path(self) -> Path:
+        """The job file."""
+        return self._recorder.path
+
+    @property
+    def link(self) -> UnitLink | None:
+        """The line to the unit, where there is one."""
+        return self._link
+
+    @property
+    def supervisor(self) -> Supervisor | None:
+        """What runs the motions, where there is a line."""
+        return self._supervisor
+
+    @property
+    def in_motion(self) -> bool:
+        """Whether a motion is open."""
+        return self._supervisor is not None and self._supervisor.view is not None
+
+    def on_event(self, listener: Callable[[Event], None]) -> None:
+        """Tell somebody of each event after it was folded."""
+        self._listeners.append(listener)
+
+    def record(self, body: Body, by: str = "program") -> Pending:
+        """
+        Try an event on the job, append it, and fold it.
+
+        Raises:
+            EnergyError, ValueError, LookupError: it is not legal now; nothing was written.
+        """
+        generation = self.job.energy_log.now.generation
+        self.job.after(self._trial(body, by))
+        pending = _append(self._recorder, body, by)
+        self.job = self.job.after(pending.event)
+        if self.job.energy_log.now.generation != generation:
+            self._withdraw_leave("the energy state has changed")
+        for listener in self._listeners:
+            listener(pending.event)
+        return pending
+
+    def record_all(self, bodies: Iterable[Body], by: str) -> None:
+        """
+        Record several events in order.
+
+        Raises:
+            EnergyError, ValueError, LookupError, VisitError: the first that is not legal; those before it stand.
+        """
+        for body in bodies:
+            self.record(body, by)
+
+    def store_chunk(self, data: bytes) -> str:
+        """Keep a chunk of samples; its digest."""
+        return self._recorder.append_chunk(data)
+
+    def checkpoint(self) -> None:
+        """Make the job file whole in itself, as at each step's end."""
+        self._recorder.checkpoint()
+
+    async def connect(self, url: str, *, other_master: str, agreed_by: str, by: str) -> UnitLink:
+        """
+        Open the line to the unit (safety rule R16: who else is on it, and who agreed, are asked before).
+
+        Raises:
+            LinkError: not reached, or not the right unit.
+
+            VisitError: a motion is open.
+        """
+        if self.in_motion:
+            raise VisitError("the valve is in motion: a line is not changed now")
+        if self._link is not None:
+            await self._link.close()
+        link = await UnitLink.connect(parse_url(url), self.job.sheet, self.clock, self._slot)
+        facts = link.facts
+        body = Connected(
+            url=url,
+            practice_speed=None if facts.practice is None else facts.practice.speed,
+            round_trip_p50_s=facts.round_trip.p50_s,
+            round_trip_p99_s=facts.round_trip.p99_s,
+            make_safe_s=facts.make_safe_s,
+            echoes=facts.echo,
+            identity=facts.identity,
+            other_master=other_master,
+            agreed_by=agreed_by,
+        )
+        self._link = link
+        self._supervisor = Supervisor(_Unit(link, self), self, self._people, self._slot, self._leave_for)
+        self.record(body, by)
+        return link
+
+    async def disconnect(self, by: str) -> None:
+        """Close the line; what the unit does then is the sheet's to say (safety rule R16)."""
+        link, self._link, self._supervisor = self._link, None, None
+        if link is not None:
+            self.record(Disconnected(unit_will=self.job.sheet.behaviour.lost_contact), by)
+            await link.close()
+
+    async def read(self, roles: Iterable[str]) -> Readings:
+        """
+        Readings of these roles, once; contact lost and back are recorded.
+
+        Raises:
+            VisitError: there is no line, or the unit does not answer.
+        """
+        link = self._line()
+        try:
+            if not link.connected:
+                await link.reconnect()
+            readings = await link.read(roles)
+        except LinkError as error:
+            if self.job.contact.up:
+                self.record(ContactLost(reason=str(error)))
+            raise VisitError(f"the unit does not answer: {error}") from error
+        if not self.job.contact.up:
+            self.record(ContactBack())
+        return readings
+
+    def energy_view(self) -> EnergyView:
+        """The energy state as the write guard needs it."""
+        now = self.job.energy_log.now
+        at_rest = now.state is energy.EnergyState.CONTROL and now.target is None
+        return EnergyView(now.state.value, now.generation, proved_commands(self.job), at_rest)
+
+    async def perform(self, step: Step, use: ProcedureUse, by: str, *, as_found: bool = False) -> Ended[Any]:
+        """
+        Run a step's procedure, compute and judge its figures; all of it is durable when this returns.
+
+        Raises:
+            MotionRefused: it may not begin; nothing was sent.
+
+            VisitError: there is no line.
+        """
+        supervisor = self._supervisor
+        if supervisor is None:
+            raise VisitError("there is no line to the unit")
+        name = next_test(self.job, step, use).name
+        order = MotionOrder(
+            run=name.replace(" ", "-"),
+            step=step.id,
+            procedure=use.name,
+            arguments={**use.arguments, "test": name},
+            as_found=as_found,
+            by=by,
+        )
+        running = asyncio.get_running_loop().create_task(self._run(supervisor, order, name))
+        self._running = running
+        return await asyncio.shield(running)
+
+    async def _run(self, supervisor: Supervisor, order: MotionOrder, name: str) -> Ended[Any]:
+        test = CATALOGUE[order.procedure]
+        ended: Ended[Any] = await supervisor.run(test.start(self.job.sheet, order.arguments), order)
+        await self._conclude(order, test, ended, name)
+        return ended
+
+    def stop(self, by: str, reason: str) -> bool:
+        """Stop the open motion; whether there was one."""
+        return self._supervisor is not None and self._supervisor.stop(by, reason)
+
+    def gas_alarm(self, by: str) -> None:
+        """Stop if that removes motion, record, and treat the energy state as unknown (safety rule R7)."""
+        self.stop(by, "gas alarm")
+        self.record(EnergyLost(reason="gas alarm: everybody leaves, nothing is unplugged"), by)
+
+    def was_away(self, lost_s: float) -> None:
+        """The program was not awake for so long: a stop, and the energy state is unknown."""
+        reason = f"the program was not awake for {lost_s:.0f} s"
+        self.stop("program", reason)
+        self.record(EnergyLost(reason=reason))
+
+    async def close(self, reason: str) -> None:
+        """End the session: stop what moves, wait for its safe end, close the line and the file."""
+        self.stop("program", reason)
+        if self._running is not None:
+            await asyncio.wait({self._running})
+        await self.disconnect("program")
+        self.record(SessionEnded(reason=reason))
+        self._recorder.close()
+
+    async def _conclude(self, order: MotionOrder, test: Test, ended: Ended[Any], name: str) -> None:
+        result = ResultDecided(
+            run=order.run,
+            step=order.step,
+            test=name,
+            figure="",
+            verdict=_UNMEASURED.get(ended.how, Verdict.STOPPED),
+            rule=ended.reason,
+            limit_low="",
+            limit_high="",
+            origin="",
+        )
+        if ended.observed is not None:
+            result = self._measure(order, test, ended.observed, result)
+        await self.record(result).durable()
+        self.checkpoint()
+
+    def _measure(self, order: MotionOrder, test: Test, observed: object, result: ResultDecided) -> ResultDecided:
+        replace = msgspec.structs.replace
+        if test.seen is not None:
+            passed, words = test.seen(observed)
+            return replace(result, verdict=Verdict.PASS if passed else Verdict.FAIL, rule=words)
+        try:
+            figures = test.figures(observed, self.job.sheet)
+        except test.no_figures as reason:
+            return replace(result, verdict=Verdict.NO_TEST, rule=str(reason))
+        self.record(
+            FiguresComputed(
+                run=order.run,
+                figures=figures,
+                timed_by=getattr(observed, "timed_by", ""),
+                commanded_by=getattr(observed, "commanded_by", test.commanded_by),
+            )
+        )
+        judged = test.judge(figures, self.job.sheet, order.arguments)
+        if judged is None:
+            return replace(result, verdict=Verdict.NOT_DECIDED, rule="the figure that the limit means was not seen")
+        decision = judged.decision
+        return replace(
+            result,
+            figure=judged.figure.name,
+            verdict=decision.verdict,
+            rule=decision.rule_text,
+            limit_low=decision.limit_low or "",
+            limit_high=decision.limit_high or "",
+            origin=judged.origin,
+            settles=decision.settles,
+        )
+
+    def _leave_for(self, begin: Begin, order: MotionOrder) -> Leave:
+        return leave_for(self.job, begin, order, self.clock)
+
+    def _line(self) -> UnitLink:
+        if self._link is None:
+            raise VisitError("there is no line to the unit")
+        return self._link
+
+    def _withdraw_leave(self, reason: str) -> None:
+        leave = self._slot.withdraw(reason)
+        if leave is not None:
+            self.record(LeaveWithdrawn(test=leave.test, reason=reason))
+
+    def _trial(self, body: Body, by: str) -> Event:
+        return Event(
+            n=self.job.last_n + 1,
+            session=self._recorder.session,
+            at_utc=self.clock.utc().isoformat(),
+            at_mono_ns=self.clock.unit_ns(),
+            by=by,
+            kind=kind_of(type(body)),
+            v=1,
+            need=needed(body),
+            body=msgspec.to_builtins(body),
+        )
+
+
+_UNMEASURED = {"no test": Verdict.NO_TEST, "stopped": Verdict.STOPPED, "aborted": Verdict.STOPPED}
+
+
+class _Unit:
+    """The link as the supervisor sees it: writes carry the energy state of this moment."""
+
+    def __init__(self, link: UnitLink, visit: Visit) -> None:
+        self._link = link
+        self._visit = visit
+
+    @property
+    def sheet(self) -> Sheet:
+        """What the unit is."""
+        return self._link.sheet
+
+    @property
+    def clock(self) -> Clock:
+        """The session's clocks."""
+        return self._visit.clock
+
+    async def plan(self, roles: tuple[str, ...]) -> ReadPlan:
+        """The fastest plan that reads these roles, tried once."""
+        return await self._link.plan(roles)
+
+    def watch(self, plan: ReadPlan) -> SampleSource:
+        """Start polling a plan as fast as the wire allows."""
+        return self._link.sampler(plan)
+
+    async def command(self, role: str, value: int) -> Written:
+        """Give a command, once."""
+        return await self._link.write(role, value, self._visit.energy_view())
+
+    async def make_safe(self, role: str, value: int) -> Written:
+        """Give a command that makes safe, ahead of everything."""
+        return await self._link.make_safe(role, value, self._visit.energy_view())
+
+
+def _append(recorder: Recorder, body: Body, by: str) -> Pending:
+    return recorder.append(kind_of(type(body)), msgspec.to_builtins(body), by=by, need=needed(body))
+
+
+def _session() -> str:
+    return secrets.token_hex(4)
