@@ -15,7 +15,7 @@ from commission.report.display import clock_text, date_text
 from commission.report.head import head_code
 from commission.report.outcome import Outcome, outcome
 from commission.report.plot import Mark, stroke_plot
-from commission.report.strokes import CLOSING, OPENING, PARTIAL, Strokes, by_direction, rules_of, strokes
+from commission.report.strokes import CLOSING, OPENING, PARTIAL, Strokes, by_direction, noted, rules_of, strokes
 from commission.report.table import Table
 from commission.report.trace import Trace
 
@@ -23,11 +23,15 @@ PRACTICE = "PRACTICE"
 DRAFT = "DRAFT"
 
 _LIMITS = (
-    "This is not a safety system, not a certificate and not a statement that any rule or law is complied with. Site"
-    " procedure, permits, local codes and licensed people win; where they disagree with this program, that is recorded.",
+    (
+        "This is not a safety system, not a certificate and not a statement that any rule or law is complied with. Site"
+        " procedure, permits, local codes and licensed people win; where they disagree with this program, that is recorded."
+    ),
     "What is not listed as tested was not proved. A simulated result proves the action, not the sensor or the cause.",
-    "Times are the laptop's clock in UTC. Uncertainties are expanded, for about 95 %, from timing, scatter and"
-    " resolution; a transmitter's own error is in them only where said.",
+    (
+        "Times are the laptop's clock in UTC. Uncertainties are expanded, for about 95 %, from timing, scatter and"
+        " resolution; a transmitter's own error is in them only where said."
+    ),
 )
 _PRACTICE_SAYS = (
     "PRACTICE. This job was run, in whole or in part, against a practice unit or from an answers file: it proves nothing"
@@ -81,7 +85,9 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
 
         verification: How to check the file, a line each.
 
-        notices: What the program could not read or do, a line each.
+        notices: What a reader must know first: practice, or what the program could not read.
+
+        noted: As-found failures, and directions whose stem nobody looked at: for page one.
     """
 
     title: str
@@ -107,6 +113,7 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     limits: tuple[str, ...]
     verification: tuple[str, ...]
     notices: tuple[str, ...]
+    noted: tuple[str, ...]
 
 
 def contents(
@@ -117,7 +124,6 @@ def contents(
     events: int,
     interim: bool,
     made_utc: str,
-    left_out: frozenset[str] = frozenset(),
     chain_signed: str = "",
 ) -> Contents:
     """
@@ -136,8 +142,6 @@ def contents(
 
         made_utc: When it is made, RFC 3339.
 
-        left_out: Ids of steps that do not apply to this unit, as the walk found.
-
         chain_signed: Who signed the chain and with what; empty where nobody did (safety rule R27).
     """
     return Contents(
@@ -148,7 +152,7 @@ def contents(
         made=f"{clock_text(made_utc)} UTC",
         made_utc=made_utc,
         identification=_identification(job),
-        outcome=outcome(job, interim=interim, left_out=left_out),
+        outcome=outcome(job, interim=interim),
         deviations=sections.deviations(job),
         people=sections.people(job),
         permits=sections.permits(job),
@@ -164,6 +168,7 @@ def contents(
         limits=(*_LIMITS, f"Chain of the record signed: {chain_signed}." if chain_signed else _UNSIGNED),
         verification=_verification(head_digest, events),
         notices=_notices(job),
+        noted=noted(job),
     )
 
 
@@ -221,7 +226,9 @@ def _plot(direction: str, runs: Sequence[Run], traces: Mapping[str, Trace]) -> P
     compared = f", with run {first.begun.run} for comparison (dotted)" if first is not None else ""
     svg = stroke_plot(traces[last_id], None if first is None else traces[first.begun.run], _marks(last))
     caption = f"{direction.capitalize()}, run {last_id}: travel (solid) and cylinder pressure (dashed){compared}."
-    alternative = f"Travel in percent and cylinder pressure in bar against seconds, {direction}, run {last_id}{compared}"
+    alternative = (
+        f"Travel in percent and cylinder pressure in bar against seconds, {direction}, run {last_id}{compared}"
+    )
     return Plot(direction, svg, caption, alternative)
 
 
@@ -236,15 +243,16 @@ def _marks(run: Run) -> tuple[Mark, ...]:
 
 def _verification(head_digest: str, events: int) -> tuple[str, ...]:
     return (
-        "commission verify FILE, with the job file or with this PDF, says whether it is unaltered and recomputes its"
-        " figures.",
+        "commission verify FILE (the job file, or this report) says whether it is unaltered and recomputes its figures.",
         f"Record: {events} events; head {head_code(head_digest)}; SHA-256 {head_digest}.",
         "The record's own facts are attached to this PDF as record.json.",
     )
 
 
 def _notices(job: state.Job) -> tuple[str, ...]:
-    lines = [f"The record holds {count} event(s) of the unknown kind {kind}." for kind, count in job.unknown_kinds.items()]
+    lines = [
+        f"The record holds {count} event(s) of the unknown kind {kind}." for kind, count in job.unknown_kinds.items()
+    ]
     if job.read_only:
         lines.append(f"Read only: {job.read_only}.")
     return (*([_PRACTICE_SAYS] if job.practice else []), *lines)

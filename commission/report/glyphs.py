@@ -27,7 +27,7 @@ def clean(text: str) -> str:
 def basic(text: str) -> str:
     """The text with everything outside printable ASCII as its number: the last resort, which any font can draw."""
     return "".join(
-        character if " " <= character and ord(character) <= _BASIC_LAST else _number(character) for character in text
+        character if character >= " " and ord(character) <= _BASIC_LAST else _number(character) for character in text
     )
 
 

@@ -1,4 +1,4 @@
-"""The head digest of a record as a short code that can be read out over the radio and noted outside (safety rule R27)."""
+"""The head digest of a record as a short code to read out over the radio and note outside (safety rule R27)."""
 
 import base64
 

@@ -4,9 +4,10 @@ The statement at the head of the report: accepted or not, and why.
 The program accepts nothing. *Accepted* says that people have signed and that nothing recorded speaks against it:
 
 * not finished: the report was asked for as an interim one;
-* not accepted: something temporary is still on, a result failed or was not decided, or a step failed, without an
-  accepted deviation; a deviation of class A or B is not accepted; a void or stopped step was not repeated; a step was
-  never concluded; the unit was not handed over to operation; or nobody has signed;
+* not accepted: something temporary is still on; a step failed or was not decided and no settled deviation says so; a
+  deviation is not settled; a void or stopped step was not repeated; a step was never concluded; the unit was not handed
+  over to operation; or nobody has signed. A deviation is settled when it is accepted, or is of class B (within a date)
+  and has owner and date; one of class C is a note, and settles no failure;
 * accepted with deviations: none of these, and there are deviations, or parts were not tested or only simulated;
 * accepted: none of all these.
 """
@@ -16,7 +17,10 @@ import msgspec
 from commission.energy import EnergyState
 from commission.figure import Verdict
 from commission.job import state
+from commission.job.lists import Deviation
 from commission.job.steps import Attempt
+from commission.walk.route import applicable
+from commission.walk.sign_off import is_sign_step
 
 _UNDECIDED = (Verdict.FAIL, Verdict.NOT_DECIDED)
 
@@ -47,7 +51,7 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True):
     counts: tuple[str, ...]
 
 
-def outcome(job: state.Job, *, interim: bool, left_out: frozenset[str] = frozenset()) -> Outcome:
+def outcome(job: state.Job, *, interim: bool) -> Outcome:
     """
     The statement for a job.
 
@@ -55,10 +59,8 @@ def outcome(job: state.Job, *, interim: bool, left_out: frozenset[str] = frozens
         job: As folded.
 
         interim: Whether the report is a draft made before the end.
-
-        left_out: Ids of steps that do not apply to this unit, as the walk found.
     """
-    last = {step.id: _last(job, step.id) for step in job.checklist.steps if step.id not in left_out}
+    last = {name: _last(job, name) for name in _expected_steps(job)}
     not_tested = _with_verdict(job, last, (Verdict.NOT_TESTED, Verdict.NO_TEST))
     unreached = tuple(name for name, attempt in last.items() if attempt is None)
     simulated = _with_verdict(job, last, (Verdict.SIMULATED,))
@@ -81,6 +83,21 @@ def outcome(job: state.Job, *, interim: bool, left_out: frozenset[str] = frozens
         simulated=simulated,
         counts=_counts(last),
     )
+
+
+def _expected_steps(job: state.Job) -> list[str]:
+    """
+    Steps that a whole visit concludes: those that apply, up to where people sign, and any that was done beyond.
+
+    A crossing of the energy state is in the energy log; it counts here only where it was concluded as a step.
+    """
+    names = []
+    signing = False
+    for step in applicable(job):
+        signing = signing or is_sign_step(step)
+        if step.id in job.steps or not (signing or step.crosses):
+            names.append(step.id)
+    return names
 
 
 def _words(*, interim: bool, against: bool, partly: bool) -> str:
@@ -108,9 +125,7 @@ def _titled(job: state.Job, step: str) -> str:
     return f"{step} {job.checklist.step(step).title}"
 
 
-def _with_verdict(
-    job: state.Job, last: dict[str, Attempt | None], verdicts: tuple[Verdict, ...]
-) -> tuple[str, ...]:
+def _with_verdict(job: state.Job, last: dict[str, Attempt | None], verdicts: tuple[Verdict, ...]) -> tuple[str, ...]:
     return tuple(
         f"{_titled(job, name)}: {attempt.reason or attempt.verdict}"
         for name, attempt in last.items()
@@ -130,24 +145,25 @@ def _still_temporary(job: state.Job) -> list[str]:
     return [f"still on: {item.added.what}, {item.added.where}" for item in job.temporary.values() if item.is_on]
 
 
-def _accepted_steps(job: state.Job) -> frozenset[str]:
-    return frozenset(item.raised.step for item in job.deviations.values() if item.accepted is not None)
+def _is_settled(item: Deviation) -> bool:
+    raised = item.raised
+    return item.accepted is not None or (raised.classed == "B" and bool(raised.owner and raised.due))
 
 
 def _failed(job: state.Job, last: dict[str, Attempt | None]) -> list[str]:
-    accepted = _accepted_steps(job)
+    settled = {item.raised.step for item in job.deviations.values() if _is_settled(item)}
     return [
         f"{attempt.verdict}: {_titled(job, name)}"
         for name, attempt in last.items()
-        if attempt is not None and _effective(attempt) in _UNDECIDED and name not in accepted
+        if attempt is not None and _effective(attempt) in _UNDECIDED and name not in settled
     ]
 
 
 def _unaccepted(job: state.Job) -> list[str]:
     return [
-        f"deviation {item.raised.id}, class {item.raised.classed}, is not accepted"
+        f"deviation {item.raised.id}, class {item.raised.classed}, is neither accepted nor given owner and date"
         for item in job.deviations.values()
-        if item.accepted is None and item.raised.classed != "C"
+        if not _is_settled(item) and item.raised.classed != "C"
     ]
 
 

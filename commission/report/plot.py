@@ -24,6 +24,7 @@ _FONT_SIZE = 7.6
 _FONT = f'font-family="Libertinus Serif" font-size="{_FONT_SIZE:g}" fill="#000"'
 _GREY = "#777"
 _LABEL_TRIES = 60
+_FAR, _NEAR = 25.0, 2.5
 
 _Place = tuple[float, float]
 
@@ -204,9 +205,7 @@ def _curve(line: _Line, times: _Axis, scale: _Axis) -> str:
     return f'<path d="{path}" fill="none" stroke="#000" stroke-width="{line.width:g}"{dashes}/>' if path else ""
 
 
-def _path(
-    points: list[tuple[float, float]], gaps: tuple[tuple[float, float], ...], times: _Axis, scale: _Axis
-) -> str:
+def _path(points: list[tuple[float, float]], gaps: tuple[tuple[float, float], ...], times: _Axis, scale: _Axis) -> str:
     words = []
     before = None
     for time, value in points:
@@ -228,13 +227,22 @@ def _labels(curves: list[tuple[str, list[_Place]]]) -> list[str]:
     taken: list[_Place] = []
     for name, own in curves:
         others = [place for other, places in curves if other != name for place in places] + taken
-        spots = [spot for x, y in own for spot in ((x + 4, y - 4), (x + 4, y + _FONT_SIZE + 2)) if _fits(spot, name)]
+        spots = [spot for x, y in own for spot in _beside(x, y, name) if _fits(spot, name)]
         if not spots:
             continue
-        best = max(spots, key=lambda spot: min(_clearance(spot, name, others), 14.0) + _clearance(spot, name, own) / 2)
+        best = max(
+            spots,
+            key=lambda spot: min(_clearance(spot, name, others), _FAR) + 4 * min(_clearance(spot, name, own), _NEAR),
+        )
         texts.append(_text(*best, name, "start", halo=True))
         taken.extend((best[0] + part * _length(name), best[1] - 3) for part in (0.0, 0.25, 0.5, 0.75, 1.0))
     return texts
+
+
+def _beside(x: float, y: float, name: str) -> tuple[_Place, ...]:
+    """Places for a name right and left of a point of its curve, above and below."""
+    above, below, left = y - 3, y + _FONT_SIZE + 1, x - 3 - _length(name)
+    return ((x + 3, above), (x + 3, below), (left, above), (left, below))
 
 
 def _length(name: str) -> float:
@@ -243,7 +251,7 @@ def _length(name: str) -> float:
 
 def _fits(spot: _Place, name: str) -> bool:
     x, y = spot
-    return _LEFT < x and x + _length(name) < _RIGHT and _TOP + _FONT_SIZE < y < _BOTTOM - 2
+    return x > _LEFT and x + _length(name) < _RIGHT and _TOP + _FONT_SIZE < y < _BOTTOM - 2
 
 
 def _clearance(spot: _Place, name: str, places: list[_Place]) -> float:

@@ -94,6 +94,25 @@ def strokes(job: state.Job) -> tuple[Strokes, ...]:
     return tuple(_strokes(job, direction, runs, rules) for direction, runs in by_direction(job).items())
 
 
+def noted(job: state.Job) -> tuple[str, ...]:
+    """
+    What page one has to say of the runs: a failure found by the as-found stroke, also where it was put right since, and
+    passes in a direction whose stem nobody looked at.
+    """
+    lines = []
+    for direction, runs in by_direction(job).items():
+        found = [(run, result) for run in runs for result in run.results]
+        for run, result in found:
+            figure = run.figure(result.figure)
+            if run.begun.as_found and result.verdict == Verdict.FAIL and figure is not None:
+                against = limits_text(result, figure)
+                lines.append(f"as-found failure, {direction}: {shown(figure)} against {against} (run {run.begun.run})")
+        passes = [result for run, result in found if not run.voided_by and result.verdict in list(_PASSES)]
+        if passes and not is_observed(job, direction):
+            lines.append(f"{direction}: pass {NOT_OBSERVED}")
+    return tuple(lines)
+
+
 def marks(run: Run, runs: Sequence[Run]) -> str:
     """`as-found` or `first`, and `as-left`: what a run is among the runs of its direction."""
     found = []
@@ -101,8 +120,8 @@ def marks(run: Run, runs: Sequence[Run]) -> str:
         found.append("as-found")
     elif run is runs[0]:
         found.append("first")
-    counting = [one for one in runs if one.figures and not one.voided_by]
-    if counting and run is counting[-1]:
+    standing = [one for one in runs if not one.voided_by]
+    if standing and run is standing[-1] and run.figures:
         found.append("as-left")
     return ", ".join(found)
 
@@ -224,8 +243,8 @@ def _expected(sheet: Sheet, direction: str) -> str:
         partial = sheet.partial_stroke
         ways = "uses" if partial.uses_trip_solenoid else "does not use"
         return (
-            f"Sheet: {partial.target_pct:g} % in {partial.out_s:g} s, back in {partial.back_s:g} s; turned round by the "
-            f"{partial.turned_by}; path: {partial.path}, which {ways} the trip solenoid"
+            f"Sheet: {partial.target_pct:g} % in {partial.out_s:g} s, back in {partial.back_s:g} s; "
+            f"turned round by the {partial.turned_by}; path: {partial.path}, which {ways} the trip solenoid"
         )
     if direction not in (OPENING, CLOSING):
         return ""

@@ -1,4 +1,4 @@
-"""A stroke over time, as a report plots it: made by the caller from the record, so that the report opens no database."""
+"""A stroke over time, as a report plots it: made by the caller from the record, so the report opens no database."""
 
 import msgspec
 

@@ -145,10 +145,20 @@ class Visit:
                 number="QR-PTW-0417", until_utc="2026-11-24T16:00:00+00:00", gas_test="0 % LEL", tester=OLLIE
             ),
             bodies.InstrumentAdded(
-                id="M-03", what="mA clamp", certificate="C-881", due="2027-03-01", range="0 to 24 mA", uncertainty="± 0.02 mA"
+                id="M-03",
+                what="mA clamp",
+                certificate="C-881",
+                due="2027-03-01",
+                range="0 to 24 mA",
+                uncertainty="± 0.02 mA",
             ),
             bodies.InstrumentAdded(
-                id="G-11", what="test gauge", certificate="C-412", due="2026-10-01", range="0 to 250 bar", uncertainty="± 0.5 bar"
+                id="G-11",
+                what="test gauge",
+                certificate="C-412",
+                due="2026-10-01",
+                range="0 to 250 bar",
+                uncertainty="± 0.5 bar",
             ),
         )
         return self.clock("start", 7.0)
@@ -213,7 +223,9 @@ class Visit:
         figures = stroke_figures(time_s, half_s, direction)
         self.add(
             bodies.MotionEnded(run=run, how="finished", reason="", safe_end="not needed"),
-            bodies.FiguresComputed(run=run, figures=figures, timed_by="samples over the link, t0 to t6", commanded_by="laptop"),
+            bodies.FiguresComputed(
+                run=run, figures=figures, timed_by="samples over the link, t0 to t6", commanded_by="laptop"
+            ),
             bodies.ResultDecided(
                 run=run,
                 step=_step(direction),
@@ -263,7 +275,9 @@ class Visit:
 
     def sign(self) -> "Visit":
         """Technician and operator sign."""
-        self.add(bodies.Signed(role="technician", statement="performed and recorded as shown", how="typed on the laptop"))
+        self.add(
+            bodies.Signed(role="technician", statement="performed and recorded as shown", how="typed on the laptop")
+        )
         return self.add(
             bodies.Signed(role="operator", statement="accepted into service", how="typed on the laptop"), by=OLLIE
         )
@@ -321,7 +335,12 @@ def eventful_visit() -> Visit:
     visit.cross("in operation", "locked").step("B4", serial="EH-40171").step("H2", gap="1.0").cross("control", "live")
     visit.add(
         bodies.DeviationRaised(
-            id="D1", step="B4", required="serial EH-40117", found="EH-40171 on the plate", owner="Fable River", classed="B",
+            id="D1",
+            step="B4",
+            required="serial EH-40117",
+            found="EH-40171 on the plate",
+            owner="Fable River",
+            classed="B",
             due="2026-12-15",
         )
     )
@@ -333,5 +352,7 @@ def eventful_visit() -> Visit:
     visit.add(bodies.GapSeen(run="r3", since_ns=0, at_ns=9, reason="no answer"), by="program")
     visit.add(bodies.SessionStarted(program_version="0.1.0", resumed=True), by="program")
     visit.add(bodies.StepConcluded(step="K1-close", verdict="not decided", reason="contact lost"))
-    visit.add(bodies.TemporaryAdded(id="T1", kind="setting", what="run limit raised to 300 s", where="unit", why="bleeding"))
+    visit.add(
+        bodies.TemporaryAdded(id="T1", kind="setting", what="run limit raised to 300 s", where="unit", why="bleeding")
+    )
     return visit.step("N1", "not tested", "no oil to spare")
