@@ -9,7 +9,7 @@ import math
 from itertools import pairwise
 
 from commission import quantity
-from commission.analysis.edges import mean_and_noise, scatter, typical_scatter
+from commission.analysis.edges import mean_and_noise, typical_scatter
 from commission.analysis.intervals import Instant, half_width_ns
 from commission.analysis.moments import Moments
 from commission.analysis.observed import StrokeObserved
@@ -81,7 +81,7 @@ def _at_moment(name: str, track: tuple[Reading, ...], moment: Instant, sheet: Sh
 def _largest(name: str, role: str, track: tuple[Reading, ...], sheet: Sheet) -> Figure:
     index = max(range(len(track)), key=lambda i: track[i].value)
     around = track[max(0, index - _TAIL_READINGS) : index + _TAIL_READINGS]
-    half = _NORMAL_95 * math.hypot(scatter(around), _digit(_step(sheet, role)))
+    half = _NORMAL_95 * math.hypot(typical_scatter(around), _digit(_step(sheet, role)))
     return make_figure(name, track[index].value, half, ROLES[role].unit, METHOD, note=f"{_NOTE_LARGEST}; {_NOTE}")
 
 

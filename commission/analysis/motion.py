@@ -26,7 +26,7 @@ _CERTAIN_RISE = 0.02
 _CERTAIN_NOISES = 20
 
 _BEAT = 1.12
-"""A scan that beats slowly against the polling bends the ramp: with it 95 % of such strokes are covered, without it 92 %."""
+"""A scan that beats slowly against the polling bends the ramp; without this, 92 % of such strokes are covered."""
 
 _RAMP_READINGS = 5
 _RAMP_NOISES = 25

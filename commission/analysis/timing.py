@@ -6,6 +6,8 @@ Timing a stroke: from what was seen to figures with their 95 % intervals.
 
 import math
 
+import msgspec
+
 from commission.analysis.extremes import level_figures
 from commission.analysis.intervals import Instant, duration_s, half_width_ns
 from commission.analysis.moments import CROSSINGS, Moments, moments
@@ -96,7 +98,7 @@ def _times(seen: Moments) -> dict[str, Figure]:
         "traverse_time": (seen.t4, seen.t6),
         "motion_time": (seen.t3, seen.t7),
         "motor_run": (seen.motor_on, seen.t8),
-        "pressure_steady_after": (seen.t6, seen.t9),
+        "pressure_steady_after": (seen.t6, _if_later(seen.t9, seen.t6)),
     }
     for share, crossing in zip(CROSSINGS, seen.t5, strict=True):
         pairs[f"travel_{share * 100:.0f}_pct_time"] = (seen.t0, crossing)
@@ -113,6 +115,11 @@ def _times(seen: Moments) -> dict[str, Figure]:
     return found
 
 
+def _if_later(moment: Instant | None, than: Instant | None) -> Instant | None:
+    """The moment, where it is the later one: pressure that was steady before the limit made says nothing."""
+    return moment if moment is not None and than is not None and moment.at_ns > than.at_ns else None
+
+
 def _duration(name: str, start: Instant, end: Instant, at_least: str = "") -> Figure:
     value_s, half_s = duration_s(start, end)
     notes = dict.fromkeys(note for note in (at_least, start.note, end.note) if note)
@@ -120,16 +127,7 @@ def _duration(name: str, start: Instant, end: Instant, at_least: str = "") -> Fi
 
 
 def _with_note(figure: Figure, note: str) -> Figure:
-    return Figure(
-        name=figure.name,
-        value=figure.value,
-        expanded_uncertainty=figure.expanded_uncertainty,
-        unit=figure.unit,
-        method=figure.method,
-        unrounded=figure.unrounded,
-        lower_bound_only=figure.lower_bound_only,
-        note="; ".join(part for part in (figure.note, note) if part),
-    )
+    return msgspec.structs.replace(figure, note="; ".join(part for part in (figure.note, note) if part))
 
 
 def _ran_out(observed: StrokeObserved, sheet: Sheet, seen: Moments, judged: str) -> Figure:

@@ -73,8 +73,15 @@ def test_simple_acceptance_looks_at_the_value_alone(value: Decimal, uncertainty:
     assert made.accept_high == str(high)
 
 
-@pytest.mark.parametrize(("value", "verdict"), [("10.5", Verdict.FAIL), ("10.1", Verdict.NOT_DECIDED),
-                                                ("8.0", Verdict.NOT_DECIDED), ("3.0", Verdict.NOT_DECIDED)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("value", "verdict"),
+    [
+        ("10.5", Verdict.FAIL),
+        ("10.1", Verdict.NOT_DECIDED),
+        ("8.0", Verdict.NOT_DECIDED),
+        ("3.0", Verdict.NOT_DECIDED),
+    ],
+)
 def test_r19_at_least_can_fail_and_never_pass(value: str, verdict: Verdict) -> None:
     """A time without its t0: beyond the upper limit it fails; it says nothing of the lower one."""
     made = decide(figure(value, "0.2", lower_bound_only=True), Limits("6.0", "10.0"))

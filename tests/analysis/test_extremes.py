@@ -34,6 +34,11 @@ def test_the_largest_is_a_reading_and_says_what_it_may_miss() -> None:
     assert "between two samples" in figures["pressure_max"].note
 
 
+def test_a_motor_that_starts_is_not_noise() -> None:
+    """The step of a starting motor does not widen the largest current."""
+    assert float(found(Stroke(), Line())["current_max"].expanded_uncertainty) < 0.01
+
+
 def test_a_register_of_whole_counts_carries_its_last_digit() -> None:
     """Current in counts of 0.01 A: U is 1.96 · 0.01 A/√12, rounded up (JCGM 100:2008, F.2.2.1)."""
     tail = found(Stroke(), Line())["current_max"]

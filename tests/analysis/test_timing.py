@@ -186,6 +186,22 @@ def test_an_unanswered_command_is_said_beside_its_time() -> None:
     assert found["response_time"].note == "the command was not answered"
 
 
+def test_pressure_steady_before_the_limit_has_no_time_after_it() -> None:
+    """The synthetic pressure is steady from first motion on: no figure, rather than a negative one."""
+    assert "pressure_steady_after" not in by_name(observe(Stroke(), Line(), 1))
+
+
+def test_a_chattering_limit_is_said_beside_its_times() -> None:
+    """A loose end limit makes twice: the first counts, and the note says so."""
+    observed = observe(Stroke(), Line(), 7)
+    items = [item for item in observed.seen if isinstance(item, Readings)]
+    late = items[-5]
+    dropped = Reading(0.0, late.at_ns, late["open_limit"].half_width_ns)
+    items[-5] = Readings(late.number, late.at_ns, {**late.by_role, "open_limit": dropped})
+    found = by_name(msgspec.structs.replace(observed, seen=tuple(items)))
+    assert found["response_time"].note == "the end limit made 2 times; the first is counted"
+
+
 def test_spread_of_three_strokes() -> None:
     """Largest departure from the mean, as a fraction of it."""
     assert stroke_spread((7.6, 8.0, 8.4)) == pytest.approx(0.05)
