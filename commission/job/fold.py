@@ -9,6 +9,9 @@ from commission.record.event import Event
 
 T = TypeVar("T", bound=Body)
 
+VERSION = 1
+"""Version of the bodies in `bodies`, to which `record.upcasts` brings older ones."""
+
 
 class Happened(msgspec.Struct, frozen=True):
     """An event and its body; None for a kind this program does not know, which is kept and shown."""
@@ -19,9 +22,9 @@ class Happened(msgspec.Struct, frozen=True):
 
 def happened(event: Event) -> Happened:
     """
-    The event with its typed body.
+    The event with its typed body; a known kind in a later version is as unknown as a kind this program never heard of.
 
     Raises:
         msgspec.ValidationError: a known kind of an impossible shape.
     """
-    return Happened(event, body_of(event.kind, event.body))
+    return Happened(event, body_of(event.kind, event.body) if event.v == VERSION else None)

@@ -19,6 +19,9 @@ from commission.job.bodies import (
 )
 from commission.job.fold import Happened
 
+INTERRUPTED = "interrupted"
+"""How a run ended that was open when the program started again; what is found out later may still be added."""
+
 
 class Run(msgspec.Struct, frozen=True, kw_only=True):
     """One run of a procedure. `ended` is None while it is open: after a crash, "these may have been sent"."""
@@ -45,18 +48,41 @@ class Run(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def fold_runs(runs: Mapping[str, Run], seen: Happened) -> Mapping[str, Run]:
-    """The runs by id, after one more event."""
+    """
+    The runs by id, after one more event. Samples and commands outside a run (`run` is empty) belong to none.
+
+    Raises:
+        ValueError: a run begins while another is open or under a name that is taken, or ends twice.
+
+        KeyError: there is no such run.
+    """
     event, body = seen.event, seen.body
     match body:
         case MotionBegun():
+            _check_begin(runs, body)
             return {**runs, body.run: Run(begun=body, by=event.by, at_utc=event.at_utc, n=event.n)}
         case SessionStarted():
             return {name: _interrupted(run) for name, run in runs.items()}
+        case CommandSent() | SamplesStored() | GapSeen() if not body.run:
+            return runs
         case CommandSent() | SamplesStored() | GapSeen() | GuardTripped() | MotionEnded() | Noted():
             return _changed(runs, body.run, body)
         case FiguresComputed() | ResultDecided():
             return _changed(runs, body.run, body)
     return runs
+
+
+def open_run(runs: Mapping[str, Run]) -> Run | None:
+    """The run that has begun and not ended, if any: there is one at most."""
+    return next((run for run in runs.values() if run.ended is None), None)
+
+
+def _check_begin(runs: Mapping[str, Run], body: MotionBegun) -> None:
+    if body.run in runs:
+        raise ValueError(f"run {body.run} has begun before")
+    other = open_run(runs)
+    if other is not None:
+        raise ValueError(f"run {other.begun.run} is still open; one motion at a time")
 
 
 def _interrupted(run: Run) -> Run:
@@ -65,7 +91,7 @@ def _interrupted(run: Run) -> Run:
     commands = ", ".join(sorted(run.begun.commands))
     ended = MotionEnded(
         run=run.begun.run,
-        how="interrupted",
+        how=INTERRUPTED,
         reason=f"the program ended in mid-stroke; these may have been sent: {commands}",
         safe_end="unconfirmed",
     )
@@ -85,6 +111,8 @@ def _changed(runs: Mapping[str, Run], name: str, body: object) -> Mapping[str, R
         case GuardTripped():
             run = replace(run, tripped=body)
         case MotionEnded():
+            if run.ended is not None and run.ended.how != INTERRUPTED:
+                raise ValueError(f"run {name} has ended before")
             run = replace(run, ended=body)
         case Noted():
             run = replace(run, notes=(*run.notes, body.mark))

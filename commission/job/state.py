@@ -11,12 +11,22 @@ from collections.abc import Iterable, Mapping
 import msgspec
 
 from commission.checklist import Checklist, parse_checklist
-from commission.job.bodies import NEED, Adjusted, Body, JobOpened, kind_of
+from commission.energy import EnergyError
+from commission.job.bodies import (
+    NEED,
+    Adjusted,
+    Body,
+    EnergyBegun,
+    EnergyEntered,
+    EnergyProved,
+    JobOpened,
+    kind_of,
+)
 from commission.job.contact import Contact, fold_contact
 from commission.job.energy import EnergyLog, fold_energy
 from commission.job.fold import Happened, happened
 from commission.job.lists import Deviation, Temporary, fold_deviations, fold_temporary
-from commission.job.motions import Run, fold_runs
+from commission.job.motions import Run, fold_runs, open_run
 from commission.job.register import Register, fold_register
 from commission.job.steps import StepState, fold_steps, voided
 from commission.record.event import Event
@@ -80,14 +90,18 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
         The job after one more event.
 
         Raises:
-            EnergyError, ValueError, KeyError: the event is not legal now.
+            EnergyError, ValueError, KeyError: the event is not legal now. msgspec.ValidationError, for facts that are
+                not of their kind's shape, is a ValueError.
         """
+        if event.n <= self.last_n:
+            raise ValueError(f"event {event.n} comes after event {self.last_n}: the order of a record never goes back")
         seen = happened(event)
         if seen.body is None:
             return self._with_unknown(event)
         return self._folded(seen)
 
     def _folded(self, seen: Happened) -> "Job":
+        self._check_legal(seen.body)
         steps = fold_steps(self.steps, seen)
         runs = fold_runs(self.runs, seen)
         if isinstance(seen.body, Adjusted):
@@ -105,10 +119,24 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
             contact=fold_contact(self.contact, seen),
         )
 
+    def _check_legal(self, body: Body | None) -> None:
+        """What no single fold can see."""
+        match body:
+            case JobOpened():
+                raise ValueError(f"the job of {self.tag} is open already; a record holds one job")
+            case EnergyBegun() | EnergyProved() | EnergyEntered():
+                moving = open_run(self.runs)
+                if moving is not None:
+                    raise EnergyError(
+                        f"run {moving.begun.run} is open: the energy state is not changed during a motion"
+                    )
+
     def _made_void(
         self, steps: Mapping[str, StepState], runs: Mapping[str, Run], body: Adjusted
     ) -> tuple[Mapping[str, StepState], Mapping[str, Run]]:
-        rule = self.checklist.voids[body.touched]
+        rule = self.checklist.voids.get(body.touched)
+        if rule is None:
+            raise ValueError(f"{body.touched!r} is not in the checklist's table of what an adjustment makes void")
         names = frozenset(step.id for step in self.checklist.steps if _is_named(step.id, rule.voids))
         why = f"{rule.touched}: {body.detail}"
         void_runs = {

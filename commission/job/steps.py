@@ -58,7 +58,12 @@ class StepState(msgspec.Struct, frozen=True):
 
 
 def fold_steps(steps: Mapping[str, StepState], seen: Happened) -> Mapping[str, StepState]:
-    """The steps by id, after one more event."""
+    """
+    The steps by id, after one more event.
+
+    Raises:
+        ValueError: the step is not open, or the verdict is none.
+    """
     event, body = seen.event, seen.body
     match body:
         case StepBegun():
@@ -76,7 +81,7 @@ def fold_steps(steps: Mapping[str, StepState], seen: Happened) -> Mapping[str, S
             last = _open_attempt(steps, body.step)
             concluded = msgspec.structs.replace(
                 last,
-                verdict=body.verdict,
+                verdict=Verdict(body.verdict).value,
                 reason=body.reason,
                 by=event.by,
                 concluded_n=event.n,
