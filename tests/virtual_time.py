@@ -7,7 +7,7 @@ false. Whoever stands for something slow (the unit's turnaround, the line's byte
 
 import asyncio
 import selectors
-from collections.abc import Coroutine
+from collections.abc import Callable, Coroutine
 from datetime import UTC, datetime, timedelta
 from typing import Any, TypeVar
 
@@ -28,6 +28,8 @@ class _JumpingSelector(selectors.DefaultSelector):
         ready = super().select(0)
         if ready or timeout == 0:
             return ready
+        if any(busy() for busy in self.loop.real_work):
+            return super().select(0.002)
         if timeout is None:
             return super().select(0.05)
         ready = super().select(0.0002)  # bytes on loopback may still be in flight
@@ -37,10 +39,15 @@ class _JumpingSelector(selectors.DefaultSelector):
 
 
 class VirtualLoop(asyncio.SelectorEventLoop):
-    """An event loop whose clock jumps when idle."""
+    """
+    An event loop whose clock jumps when idle.
+
+    While one of `real_work` says that it is busy (a thread that writes to a real disk), the clock stands still.
+    """
 
     def __init__(self) -> None:
         self._now_s = 1000.0
+        self.real_work: list[Callable[[], bool]] = []
         selector = _JumpingSelector()
         selector.loop = self
         super().__init__(selector)

@@ -2,9 +2,9 @@
 Is the record as it was written? Each link proved, each chunk proved, and what that does not prove said.
 
 Changing a byte of any event or chunk is found. A bit that lies in no row (free space of a page, a page no longer used:
-from a third to three quarters of the bits of a small file) changes nothing that is recorded, and is not found. A chain
-without a signature proves neither its end nor its origin (safety rule R27): whoever can write the file can cut its end off, or
-write the whole of it anew.
+from a third to three quarters of the bits of a small file) changes nothing that is recorded, and is not found. A
+chain without a signature proves neither its end nor its origin (safety rule R27): whoever can write the file can cut
+its end off, or write the whole of it anew.
 """
 
 import hashlib

@@ -158,10 +158,10 @@ class Committer:
         except Exception as error:  # noqa: BLE001  # whatever it is, whoever waits must be told that nothing is stored
             return disk_error(error, self._path)
         written, self._waiting = self._waiting, []
-        self.n, self.head = written[-1].n, digests[-1]
         for entry, digest in zip(written, digests, strict=True):
             if not entry.committed.done():
                 entry.committed.set_result(digest)
+        self.n, self.head = written[-1].n, digests[-1]
         return None
 
     def _transaction(self, connection: sqlite3.Connection) -> list[bytes]:

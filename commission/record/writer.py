@@ -150,6 +150,11 @@ class Recorder:
         """Why the disk takes nothing now, or None where all is well."""
         return self._committer.failure
 
+    @property
+    def busy(self) -> bool:
+        """Whether events are on their way to the disk."""
+        return self.failed is None and self._committer.n < self._n
+
     def on_event(self, callback: Callable[[Event], None]) -> None:
         """
         Call `callback` with every event, in the order of their numbers, on the thread that appends, before `append`

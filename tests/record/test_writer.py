@@ -16,7 +16,7 @@ from commission.record.errors import NotARecord, RecordError, RecordHeld, Record
 from commission.record.event import GENESIS, Event, link_digest
 from commission.record.reader import Reader, chunks_named
 from commission.record.writer import Recorder
-from tests.virtual_time import VirtualLoop, virtual_clock
+from tests.virtual_time import VirtualLoop, run_virtual, virtual_clock
 
 resource = pytest.importorskip("resource", reason="limits on a file's size are set through the POSIX module")
 
@@ -86,6 +86,33 @@ def test_durable_is_awaited_without_blocking_the_loop(recorder: Recorder) -> Non
         return pending.n
 
     assert asyncio.run(visit()) == 1
+
+
+def test_virtual_time_stands_still_while_the_disk_works(tmp_path: Path) -> None:
+    """In virtual time a commit takes none, however long the disk takes: figures of a visit stay exact."""
+
+    async def visit() -> list[int]:
+        loop = asyncio.get_running_loop()
+        assert isinstance(loop, VirtualLoop)
+        clock = virtual_clock()
+        took_ns = []
+        with Recorder(tmp_path / "a.job", session="s", clock=clock, new=True) as recorder:
+            loop.real_work.append(lambda: recorder.busy)
+            ticking = asyncio.ensure_future(_tick(clock))
+            for _ in range(50):
+                pending = recorder.append("k", {"text": "x" * 50_000}, by="T")
+                await pending.durable()
+                took_ns.append(clock.unit_ns() - pending.at_mono_ns)
+            ticking.cancel()
+            await asyncio.gather(ticking, return_exceptions=True)
+        return took_ns
+
+    assert run_virtual(visit()) == [0] * 50
+
+
+async def _tick(clock: Clock) -> None:
+    while True:
+        await clock.sleep_unit(0.001)
 
 
 def test_cancelling_the_wait_does_not_take_the_event_back(recorder: Recorder) -> None:
