@@ -22,6 +22,10 @@ GAS_TEMPERATURE = "gas_temperature"
 """Id of the question whose answer, in °C, the precharge is corrected to."""
 
 
+ANSWER = "answer."
+"""An `expects` that begins so names an earlier question of the same step: two readings that have to agree."""
+
+
 class Expected(msgspec.Struct, frozen=True):
     """
     What an answer should be.
@@ -51,6 +55,9 @@ def expected(job: Job, step: Step, question: Question) -> Expected | None:
     computation = COMPUTED.get(question.expects)
     if computation is not None:
         return computation(job, step)
+    if question.expects.startswith(ANSWER):
+        earlier = _answered(job, step, question.expects.removeprefix(ANSWER))
+        return None if earlier is None else Expected(f"{earlier:g}", "the other reading", Decimal(f"{earlier:.12g}"))
     value = field(question.expects, job.sheet)
     if value is None or value == "":
         return None

@@ -136,8 +136,9 @@ def _way(job: Job, wanted: str) -> str:
 
 
 def _hands(job: Job, step: Step) -> Refusal | None:
-    state = job.energy_log.now.state
-    if step.access in _HANDS_INSIDE and not state.hands_may_go_in:
+    energy = job.energy_log.now
+    state = energy.state
+    if step.access in _HANDS_INSIDE and not energy.hands_may_go_in:
         return Refusal(f"STOP. Hands may not go in: the unit is {state}, not locked", _way(job, EnergyState.LOCKED))
     if step.access is Access.QUALIFIED_CONTROL and state not in (EnergyState.CONTROL, EnergyState.LOCKED):
         return Refusal(

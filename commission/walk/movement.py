@@ -1,13 +1,15 @@
 """
-The movements of a step: which test a run belongs to, how far its runs have come, how long one may take.
+The movements of a step: which test a run makes, how far its runs have come, how long one may take.
 
-A test is named once for each run, as `K1 closed 2`, and everything that is said or given for it (confirmation, leave,
-motion) carries that name.
+A test is named once for each run, as `K1-close closed 2`, and everything that is said or given for it (confirmation,
+leave, motion) carries that name.
 """
 
 import msgspec
 
-from commission.checklist import PULSE, ProcedureUse, Step
+from commission.checklist import ProcedureUse, Step
+from commission.checklist.model import PULSE
+from commission.figure import Verdict
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.job.steps import Attempt
@@ -16,8 +18,8 @@ from commission.sheet import Sheet
 SETTLE_S = 35.0
 """What a stroke takes besides its travel: seen at rest before and after, the pump on to cut-out."""
 
-PULSE_S = 10.0
-"""A pulsed command point is watched for its effect this long at most."""
+PULSE_S = 30.0
+"""The command points are pulsed one after the other and watched for their effect this long at most."""
 
 
 class MotionTest(msgspec.Struct, frozen=True):
@@ -29,9 +31,9 @@ class MotionTest(msgspec.Struct, frozen=True):
 
         step: Id of its step.
 
-        direction: The end it goes to, or what moves.
+        direction: The end it goes to, or empty.
 
-        number: Which run of this step and direction it is, over the whole visit.
+        number: Which run of this step it is, over the whole visit.
 
         longest_s: Longest it may take.
     """
@@ -49,21 +51,20 @@ class MotionTest(msgspec.Struct, frozen=True):
 
 
 def direction_of(use: ProcedureUse) -> str:
-    """The direction of a procedure, or what it is about where it has none."""
-    return use.arguments.get("direction") or use.arguments.get("role") or use.name.replace("_", " ")
+    """The end a procedure's movement goes to; empty where it has none."""
+    return use.arguments.get("direction", "")
 
 
 def next_test(job: Job, step: Step, use: ProcedureUse) -> MotionTest:
-    """The next run of this procedure in this step."""
+    """The next run of this procedure in this step; numbers count over the whole visit, so no name comes twice."""
     direction = direction_of(use)
-    number = 1 + sum(run.begun.step == step.id and _is_of(run, use) for run in job.runs.values())
-    return MotionTest(
-        f"{step.id.split('-')[0]} {direction} {number}", step.id, direction, number, longest_s(job.sheet, use)
-    )
+    number = 1 + sum(run.begun.step == step.id for run in job.runs.values())
+    name = " ".join(part for part in (step.id, direction, str(number)) if part)
+    return MotionTest(name, step.id, direction, number, longest_s(job.sheet, use))
 
 
 def counted_runs(job: Job, step: Step, attempt: Attempt, use: ProcedureUse) -> tuple[Run, ...]:
-    """The finished runs of this procedure that count for this attempt at the step."""
+    """The runs of this procedure that were finished and judged in this attempt at the step."""
     return tuple(
         run
         for run in job.runs.values()
@@ -73,6 +74,7 @@ def counted_runs(job: Job, step: Step, attempt: Attempt, use: ProcedureUse) -> t
         and run.ended is not None
         and run.ended.how == "finished"
         and not run.voided_by
+        and any(Verdict(decided.verdict).counts_as_done for decided in run.results)
     )
 
 

@@ -4,30 +4,18 @@ Which command points were proved: pulsed in control, at zero pressure, and their
 Nobody's list of addresses is believed: a person names the command points, the pulse proves them.
 """
 
-from commission.checklist import PULSE
-from commission.figure import Verdict
-from commission.job.motions import Run
+from collections.abc import Iterable
+
 from commission.job.state import Job
 from commission.sheet import WriteClass
 
 
-def proved_commands(job: Job) -> frozenset[str]:
-    """Roles of the command points whose effect was seen in control, in this visit."""
-    return frozenset(run.begun.arguments.get("role", "") for run in job.runs.values() if _proves(run)) - {""}
-
-
-def not_proved(job: Job, roles: tuple[str, ...]) -> tuple[str, ...]:
-    """Those of these roles that move the valve and were not proved."""
-    proved = proved_commands(job)
-    return tuple(role for role in roles if role not in proved and is_motion(job, role))
+def not_proved(job: Job, roles: Iterable[str]) -> tuple[str, ...]:
+    """Those of these roles that move the valve and whose pulse in control was not seen to act."""
+    return tuple(role for role in roles if role not in job.contact.proved and is_motion(job, role))
 
 
 def is_motion(job: Job, role: str) -> bool:
     """Whether writing this point may move the valve. A point without a named class counts as one that does."""
     point = job.sheet.point(role)
     return point is None or point.write in (None, WriteClass.MOTION)
-
-
-def _proves(run: Run) -> bool:
-    seen = any(decided.verdict == Verdict.PASS for decided in run.results)
-    return run.begun.procedure == PULSE and not run.voided_by and run.ended is not None and seen

@@ -1,0 +1,122 @@
+"""
+Is a checklist sound for the walk? What the reader of the file cannot know: effects, conditions, roles, expectations,
+and whether crossings lead to every state that a step belongs to, and back to locked.
+"""
+
+from collections.abc import Iterator
+
+from commission.checklist import Checklist, Question, Step
+from commission.content import Problem, nearest
+from commission.energy import CROSSINGS, EnergyState
+from commission.sheet import ROLES, End
+from commission.walk.conditions import full_name
+from commission.walk.effects import EFFECTS
+from commission.walk.expected import ANSWER, COMPUTED
+
+
+def check_walk(checklist: Checklist, file: str) -> list[Problem]:
+    """
+    All that the walk could not do as the checklist says.
+
+    Args:
+        checklist: As read.
+
+        file: Its name, for the messages.
+    """
+    problems: list[Problem] = []
+    for step in checklist.steps:
+        place = f"step {step.id!r}"
+        problems.extend(_conditions(step, file, place))
+        problems.extend(_crossing(step, file, place))
+        problems.extend(_parts(step, file, place))
+        for question in step.questions:
+            where = f"{place}, question {question.id!r}"
+            problems.extend(_effect(checklist, question, file, where))
+            problems.extend(_names(step, question, file, where))
+    problems.extend(_reach(checklist, file))
+    return problems
+
+
+def _conditions(step: Step, file: str, place: str) -> Iterator[Problem]:
+    for name in step.when:
+        try:
+            full_name(name)
+        except KeyError:
+            yield Problem(file, place, "when", repr(name), "a field of the sheet, or role. with a role")
+
+
+def _crossing(step: Step, file: str, place: str) -> Iterator[Problem]:
+    if step.crosses is None:
+        return
+    ways = {way.target for way in CROSSINGS if way.source == step.state}
+    if step.crosses not in ways:
+        expected = f"from {step.state}: {', '.join(sorted(ways))}" if ways else "a state to start from"
+        yield Problem(file, place, "crosses", step.crosses, expected)
+
+
+def _effect(checklist: Checklist, question: Question, file: str, where: str) -> Iterator[Problem]:
+    if not question.effect:
+        return
+    effect = EFFECTS.get(question.effect)
+    if effect is None:
+        near = nearest(question.effect, EFFECTS)
+        yield Problem(file, where, "effect", repr(question.effect), f"one of {', '.join(EFFECTS)}", near)
+        return
+    known = {
+        "kind": tuple(checklist.temporary),
+        "touched": tuple(checklist.voids),
+        "end": tuple(str(end) for end in End),
+        "when": ("start", "end"),
+    }.get(effect.about, effect.parts)
+    missing = not question.about and not effect.optional and bool(effect.about or effect.parts)
+    if missing or (question.about and known and question.about not in known):
+        near = nearest(question.about, known)
+        yield Problem(file, where, "about", repr(question.about), ", ".join(known) or f"a {effect.about}", near)
+    if question.effect == "how caused" and question.kind != "choice":
+        yield Problem(file, where, "kind", question.kind, "choice: the first is the real cause")
+
+
+def _parts(step: Step, file: str, place: str) -> Iterator[Problem]:
+    for name in sorted({question.effect for question in step.questions if question.effect in EFFECTS}):
+        given = [question.about for question in step.questions if question.effect == name]
+        for part in EFFECTS[name].parts:
+            if given.count(part) != 1:
+                found = "no question" if part not in given else "several questions"
+                yield Problem(file, place, f"effect {name}", f"{found} about {part!r}", "one question about each part")
+
+
+def _names(step: Step, question: Question, file: str, where: str) -> Iterator[Problem]:
+    if question.role and question.role not in ROLES:
+        yield Problem(file, where, "role", repr(question.role), "a known role", nearest(question.role, ROLES))
+    earlier = [other.id for other in step.questions[: step.questions.index(question)]]
+    if question.if_bad and question.if_bad not in earlier:
+        yield Problem(file, where, "if_bad", repr(question.if_bad), "an earlier question of the step")
+    answered = question.expects.startswith(ANSWER)
+    if answered and question.expects.removeprefix(ANSWER) not in earlier:
+        yield Problem(file, where, "expects", repr(question.expects), "answer. with an earlier question of the step")
+    if question.expects and not answered and question.expects not in COMPUTED:
+        try:
+            full_name(question.expects)
+        except KeyError:
+            yield Problem(file, where, "expects", repr(question.expects), "a field of the sheet", "")
+
+
+def _reach(checklist: Checklist, file: str) -> Iterator[Problem]:
+    """From unknown every state that a step belongs to is reached, and from each of them locked."""
+    edges = [(str(step.state), str(step.crosses)) for step in checklist.steps if step.crosses]
+    wanted = {str(step.state) for step in checklist.steps if step.state != "any" and not step.crosses}
+    reached = _from(str(EnergyState.UNKNOWN), edges)
+    for state in sorted(wanted - reached):
+        yield Problem(file, "", "steps", f"no crossings from unknown to {state}", "crossings that lead there")
+    for state in sorted((wanted & reached) - {"locked"}):
+        if "locked" not in _from(state, edges):
+            yield Problem(file, "", "steps", f"no crossings from {state} back to locked", "a way back for a defect")
+
+
+def _from(start: str, edges: list[tuple[str, str]]) -> set[str]:
+    reached = {start}
+    while True:
+        further = {there for here, there in edges if here in reached} - reached
+        if not further:
+            return reached
+        reached |= further
