@@ -13,6 +13,9 @@ STEADY_S = 0.5
 """How long a value must stay within its band, at the end of what was seen, to be called steady."""
 
 
+_SLOPE_READINGS = 10
+
+
 def mean_and_noise(track: Sequence[Reading]) -> tuple[float, float]:
     """
     Mean and experimental standard deviation of a few readings of something that stands still.
@@ -89,7 +92,10 @@ def makings(track: tuple[Reading, ...]) -> int:
 
 def level_crossing(track: tuple[Reading, ...], level: float, noise: float, scan_ns: int) -> Instant | None:
     """
-    When a rising track first crossed a level, by linear interpolation between two readings; None where it never did.
+    When a rising track crossed a level, by linear interpolation between two readings; None where it never did.
+
+    Noise makes a slow track cross more than once: then the middle of the first and the last crossing, which favours
+    neither side.
 
     Args:
         track: Readings of one role.
@@ -102,17 +108,25 @@ def level_crossing(track: tuple[Reading, ...], level: float, noise: float, scan_
 
     Source: IEEE Std 181 (reference levels as per cent of the two state levels, linear interpolation).
     """
-    ordinary_ns = longest_step_ns(track)
-    for before, after in pairwise(track):
-        if before.value < level <= after.value:
-            step_ns = after.at_ns - before.at_ns
-            if step_ns > ordinary_ns:
-                return between(before, after, scan_ns, "between two samples with a gap between them")
-            share = (level - before.value) / (after.value - before.value)
-            noise_ns = noise * step_ns / (after.value - before.value)
-            at_ns = before.at_ns + round(share * step_ns) - scan_ns // 2
-            return Instant(at_ns, (scan_ns, before.half_width_ns + after.half_width_ns), noise_ns)
-    return None
+    found = [i for i in range(len(track) - 1) if track[i].value < level <= track[i + 1].value]
+    if not found:
+        return None
+    first, last = found[0], found[-1]
+    if track[first + 1].at_ns - track[first].at_ns > longest_step_ns(track):
+        return between(track[first], track[first + 1], scan_ns, "between two samples with a gap between them")
+    at_ns = (_interpolated(track, first, level) + _interpolated(track, last, level)) // 2 - scan_ns // 2
+    low, high = track[max(0, first - _SLOPE_READINGS)], track[min(len(track) - 1, last + 1 + _SLOPE_READINGS)]
+    if first == last:
+        low, high = track[first], track[first + 1]
+    slope = max(high.value - low.value, noise) / (high.at_ns - low.at_ns)
+    half_widths = track[first].half_width_ns + track[first + 1].half_width_ns
+    return Instant(at_ns, (scan_ns, half_widths), noise / slope)
+
+
+def _interpolated(track: tuple[Reading, ...], index: int, level: float) -> int:
+    before, after = track[index], track[index + 1]
+    share = (level - before.value) / (after.value - before.value)
+    return before.at_ns + round(share * (after.at_ns - before.at_ns))
 
 
 def settled(track: tuple[Reading, ...], least_band: float, scan_ns: int) -> Instant | None:

@@ -150,7 +150,10 @@ def _departure(track: tuple[Reading, ...], noise: float, scan_ns: int, gap_words
     window = _window(track[still.moving :], still.level, noise)
     if len(window) < _LEAST_READINGS:
         return _plain(before, after, scan_ns, "")
-    met = _meeting(fit_ramp(window), still, noise, scan_ns, after.half_width_ns)
+    ramp = fit_ramp(window)
+    if len(window) > _RAMP_READINGS:
+        ramp = _refit(track, ramp, still.level, noise)
+    met = _meeting(ramp, still, noise, scan_ns, after.half_width_ns)
     latest_ns = after.at_ns + after.half_width_ns - min(0, scan_ns)
     return _plain(before, after, scan_ns, "") if met is None or met.at_ns > latest_ns else met
 
@@ -161,7 +164,7 @@ def _plain(before: Reading, after: Reading, scan_ns: int, note: str) -> Instant:
 
 
 def _window(moving: tuple[Reading, ...], level: float, noise: float) -> tuple[Reading, ...]:
-    """The readings to fit: at least five, and far enough out of the noise, but no farther than a fifth of travel."""
+    """The readings to fit: at least five, and far enough out of the noise, but within a fifth of travel."""
     count = 0
     for reading in moving:
         rise = reading.value - level
@@ -169,6 +172,21 @@ def _window(moving: tuple[Reading, ...], level: float, noise: float) -> tuple[Re
             break
         count += 1
     return moving[:count]
+
+
+def _refit(track: tuple[Reading, ...], ramp: Ramp, level: float, noise: float) -> Ramp:
+    """
+    The ramp again, through the readings of the time in which the first one says travel was well off its rest.
+
+    A slow stroke has many readings within the noise of the threshold; choosing by value favours those that noise
+    lifts, choosing by time does not.
+    """
+    if ramp.slope <= 0:
+        return ramp
+    met_ns = ramp.mean_at_ns + (level - ramp.mean_value) / ramp.slope
+    from_ns, to_ns = (met_ns + noises * noise / ramp.slope for noises in (_LEAVES_BY, _RAMP_NOISES))
+    window = [reading for reading in track if from_ns <= reading.at_ns <= to_ns]
+    return fit_ramp(window) if len(window) >= _RAMP_READINGS else ramp
 
 
 def _meeting(ramp: Ramp, still: Rest, noise: float, scan_ns: int, reading_half_width_ns: int) -> Instant | None:
