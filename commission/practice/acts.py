@@ -17,7 +17,7 @@ ACTS = {
     "array_isolator": "true on, false off and locked",
     "accumulator_valve": "true open, false shut: ball valve between accumulator and cylinder",
     "root_valve": "true open, false shut: pipeline to pressure monitor",
-    "bleed": "with `which`, as BV-1: true open, false shut",
+    "bleed": "with `which`, as BV-1: true open, false shut, or a share as 0.06 for just cracked",
     "all_bleeds": "true opens, false shuts every bleed valve",
     "selector": "LOCAL, OFF or REMOTE",
     "esd_button": "true pressed and staying in, false turned out again; the trip stays until reset",
@@ -98,11 +98,14 @@ def _press(unit: PracticeUnit, act: Act) -> None:
 def _bleed(unit: PracticeUnit, act: Act) -> None:
     if act.which not in unit.side.bleeds:
         raise NotDone(f"no bleed valve {act.which!r}; known: {', '.join(unit.side.bleeds)}")
-    unit.side.bleeds[act.which] = _switch(act)
+    if isinstance(act.value, bool):
+        unit.side.bleeds[act.which] = float(act.value)
+    else:
+        unit.side.bleeds[act.which] = min(1.0, _number(act, least=0.0))
 
 
 def _all_bleeds(unit: PracticeUnit, act: Act) -> None:
-    unit.side.bleeds = dict.fromkeys(unit.side.bleeds, _switch(act))
+    unit.side.bleeds = dict.fromkeys(unit.side.bleeds, float(_switch(act)))
 
 
 def _accumulator_valve(unit: PracticeUnit, act: Act) -> None:

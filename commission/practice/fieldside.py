@@ -10,7 +10,8 @@ class FieldSide(msgspec.Struct, kw_only=True):
     """
     How the site stands now. `False` for an isolator is off and locked; pressures are gauge pressures in bar.
 
-    `test_pump_bar` is what the hand test pump holds on the monitor's sensing line while its root valve is shut.
+    `bleeds` are open by this share, 0 shut and 1 open. `sensing_target_bar` is what the hand test pump, or the vent, makes
+    of the monitor's sensing line while its root valve is shut.
     """
 
     motor_isolator: bool = True
@@ -20,7 +21,7 @@ class FieldSide(msgspec.Struct, kw_only=True):
     array_isolator: bool = True
     accumulator_valve: bool = True
     root_valve: bool = True
-    bleeds: dict[str, bool]
+    bleeds: dict[str, float]
     esd_button_pressed: bool = False
     control_room_esd: bool = False
     selector: Selector = Selector.REMOTE
@@ -64,7 +65,7 @@ class FieldSide(msgspec.Struct, kw_only=True):
 def field_side(bleeds: list[str], condition: Condition) -> FieldSide:
     """Everything in its working position: valves as run, bleeds shut, selector in REMOTE."""
     return FieldSide(
-        bleeds=dict.fromkeys(bleeds, False),
+        bleeds=dict.fromkeys(bleeds, 0.0),
         ambient_c=condition.oil_c,
         pipeline_bar=condition.pipeline_bar,
         sensing_bar=condition.pipeline_bar,

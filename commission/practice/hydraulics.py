@@ -26,15 +26,15 @@ _KELVIN = 273.15
 
 
 class Ways(msgspec.Struct, kw_only=True):
-    """What pushes oil in and which ways out are open; `pump_m3_s` and `hand_m3_s` are flows."""
+    """What pushes oil in, as flows, and which ways out are open; bleeds by a share, 0 shut and 1 open."""
 
     pump_m3_s: float = 0.0
     hand_m3_s: float = 0.0
     dump_open: bool = False
     partial_open: bool = False
-    cylinder_bleed_open: bool = False
-    accumulator_bleed_open: bool = False
-    hand_bleed_open: bool = False
+    cylinder_bleed: float = 0.0
+    accumulator_bleed: float = 0.0
+    hand_bleed: float = 0.0
 
 
 def find_root(function: Callable[[float], float], low: float, high: float, tolerance: float) -> float:
@@ -146,6 +146,11 @@ class Hydraulics:
             self.accumulator_m3 = 0.0
             self._settle()
 
+    def short_of_m3(self, pressure_pa: float) -> float:
+        """Oil still to be pumped in until the cylinder shows a pressure, if the rod stood still."""
+        wanted_m3 = self._space.stored_m3(pressure_pa, self.mechanism.piston_m2 * self.rod_m)
+        return max(0.0, wanted_m3 - self.cylinder_m3)
+
     def step(self, seconds: float, ways: Ways) -> None:
         """Let `seconds` pass with these ways open."""
         inflow_m3_s = ways.pump_m3_s + ways.hand_m3_s
@@ -169,9 +174,9 @@ class Hydraulics:
         dump = self._dump * ways.dump_open + self._partial * ways.partial_open
         if dump:
             jets[self._back_pa] = dump
-        bleed = self._bleed * ways.cylinder_bleed_open
+        bleed = self._bleed * ways.cylinder_bleed
         if not self.accumulator_isolated:
-            bleed += self._bleed * ways.accumulator_bleed_open
+            bleed += self._bleed * ways.accumulator_bleed
         if bleed:
             jets[0.0] = jets.get(0.0, 0.0) + bleed
         return jets
@@ -239,12 +244,12 @@ class Hydraulics:
             filled_m3 = self._hand.stored_m3(self.pressure_pa)
             self.tank_m3 -= filled_m3 - self.hand_m3
             self.hand_m3, self.hand_pa = filled_m3, self.pressure_pa
-        if ways.hand_bleed_open and self.hand_pa > 0.0:
-            left_m3 = self._drained(self._hand, self.hand_m3, seconds)
+        if ways.hand_bleed and self.hand_pa > 0.0:
+            left_m3 = self._drained(self._hand, self.hand_m3, seconds * ways.hand_bleed)
             self.tank_m3 += self.hand_m3 - left_m3
             self.hand_m3, self.hand_pa = left_m3, self._hand.pressure_pa(left_m3)
-        if ways.accumulator_bleed_open and self.accumulator_isolated and self.accumulator_pa > 0.0:
-            left_m3 = self._drained(self._accumulator, self.accumulator_m3, seconds)
+        if ways.accumulator_bleed and self.accumulator_isolated and self.accumulator_pa > 0.0:
+            left_m3 = self._drained(self._accumulator, self.accumulator_m3, seconds * ways.accumulator_bleed)
             self.tank_m3 += self.accumulator_m3 - left_m3
             self.accumulator_m3, self.accumulator_pa = left_m3, self._accumulator.pressure_pa(left_m3)
 

@@ -136,6 +136,7 @@ class Onboard:
         if order is Order.STOP:
             self._stop()
             return
+        self._follow_selector(seen)  # it may have been turned since the last scan
         place = Selector.REMOTE if remote else Selector.LOCAL
         if order is Order.RESET:
             self._reset(seen, remote=remote)

@@ -23,6 +23,7 @@ _NS = 1_000_000_000
 _STEPS_A_SCAN = 2
 _LEAST_SCAN_S = 0.005
 _HAND_M3_S = 5e-6
+_DROP_M3 = 1e-12
 _RESIDUAL_BAR = 18.0
 _AMBIENT_S = 10_000.0
 _HEATING_C_S = 0.004
@@ -197,7 +198,7 @@ class PracticeUnit:
         self.side.step(seconds)
         if not self.side.control_on:
             self.onboard.lose_power()
-        ways = self._ways()
+        ways = self._ways(seconds)
         for _ in range(_STEPS_A_SCAN):
             self._step(seconds / _STEPS_A_SCAN, ways)
         self.limits.scan(self.hydraulics.travel_pct)
@@ -217,21 +218,22 @@ class PracticeUnit:
         self.starts_total += self.onboard.pump_on and not was_on
         self.run_s_total += seconds if self.onboard.pump_on else 0.0
 
-    def _ways(self) -> Ways:
+    def _ways(self, seconds: float) -> Ways:
         side = self.side
-        if side.hand_pump_to_bar * PA_PER_BAR <= self.hydraulics.pressure_pa:
-            side.hand_pump_to_bar = 0.0
+        short_m3 = self.hydraulics.short_of_m3(side.hand_pump_to_bar * PA_PER_BAR)
+        if short_m3 <= _DROP_M3:
+            side.hand_pump_to_bar = short_m3 = 0.0
         return Ways(
-            hand_m3_s=_HAND_M3_S if side.hand_pump_to_bar > 0.0 else 0.0,
+            hand_m3_s=min(_HAND_M3_S, short_m3 / seconds),
             dump_open=self.onboard.dump_open,
             partial_open=self.onboard.bleed_open,
-            cylinder_bleed_open=self._bleed("cylinder"),
-            accumulator_bleed_open=self._bleed("accumulator-oil"),
-            hand_bleed_open=self._bleed("hand-pump"),
+            cylinder_bleed=self._bleed("cylinder"),
+            accumulator_bleed=self._bleed("accumulator-oil"),
+            hand_bleed=self._bleed("hand-pump"),
         )
 
-    def _bleed(self, volume: str) -> bool:
-        return self.side.bleeds.get(self._bleed_of.get(volume, ""), False)
+    def _bleed(self, volume: str) -> float:
+        return self.side.bleeds.get(self._bleed_of.get(volume, ""), 0.0)
 
     def _warm(self, seconds: float) -> None:
         turning = self.onboard.pump_on and self.side.motor_on

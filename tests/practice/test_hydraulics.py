@@ -12,7 +12,6 @@ from commission.practice.hydraulics import Hydraulics, Ways, find_root
 from commission.practice.mechanism import Mechanism, NotServed
 from commission.sheet import Sheet, load_sheet
 
-
 STEP_S = 0.01
 PUMP_M3_S = 1.0e-6 * 1750 / 60 * 0.92
 
@@ -164,7 +163,7 @@ def test_isolated_accumulator_keeps_its_pressure(sheet: Sheet) -> None:
     assert oil.pressure_pa == 0.0
     assert oil.accumulator_pa / 1e5 == pytest.approx(125.0)
     for _ in range(500):
-        oil.step(STEP_S, Ways(accumulator_bleed_open=True))
+        oil.step(STEP_S, Ways(accumulator_bleed=1.0))
     assert oil.accumulator_pa < 1e4
     assert oil.oil_m3 == pytest.approx(before_m3, rel=1e-12)
 
@@ -187,9 +186,9 @@ ways = st.builds(
     hand_m3_s=st.sampled_from([0.0, 5e-6]),
     dump_open=st.booleans(),
     partial_open=st.booleans(),
-    cylinder_bleed_open=st.booleans(),
-    accumulator_bleed_open=st.booleans(),
-    hand_bleed_open=st.booleans(),
+    cylinder_bleed=st.sampled_from([0.0, 0.06, 1.0]),
+    accumulator_bleed=st.sampled_from([0.0, 0.06, 1.0]),
+    hand_bleed=st.sampled_from([0.0, 0.06, 1.0]),
 )
 
 

@@ -1,0 +1,160 @@
+"""Looking and acting beside the unit, and what refuses to be done."""
+
+import contextlib
+
+import pytest
+from conftest import MakeUnit
+
+from commission.practice.acts import ACTS, Act, NotDone
+from commission.practice.site import READS, SiteDesk
+
+
+@pytest.mark.parametrize(
+    ("bleed", "gauge", "other"), [("BV-1", "PG-1", "PG-3"), ("BV-2", "PG-2", "PG-3"), ("BV-3", "PG-3", "PG-1")]
+)
+def test_each_gauge_falls_with_its_own_bleed(make_unit: MakeUnit, bleed: str, gauge: str, other: str) -> None:
+    """Closed and energised every gauge stands above zero; opening a bleed empties its volume and not the others."""
+    unit = make_unit()
+    desk = SiteDesk(unit)
+    before = desk.read("gauges")
+    desk.act("bleed", True, which=bleed)
+    unit.advance(3.0)
+    after = desk.read("gauges")
+    assert before[gauge] > 5.0
+    assert after[gauge] == 0.0
+    assert after[other] == before[other]
+
+
+def test_accumulator_has_a_zero_of_its_own_behind_its_valve(make_unit: MakeUnit) -> None:
+    """Its ball valve shut, bleeding the cylinder leaves the accumulator loaded."""
+    unit = make_unit("open")
+    desk = SiteDesk(unit)
+    desk.act("accumulator_valve", False)
+    desk.act("bleed", True, which="BV-1")
+    unit.advance(60.0)
+    assert desk.read("gauges")["PG-2"] == 125.0
+    desk.act("bleed", True, which="BV-2")
+    unit.advance(10.0)
+    assert desk.read("gauges")["PG-2"] == 0.0
+
+
+def test_bleed_left_open_stays_zero(make_unit: MakeUnit) -> None:
+    """No rise in five minutes."""
+    unit = make_unit()
+    desk = SiteDesk(unit)
+    desk.act("all_bleeds", True)
+    unit.advance(3.0)
+    unit.advance(300.0)
+    assert set(desk.read("gauges").values()) == {0.0}
+
+
+def test_hand_pump_makes_a_test_pressure(make_unit: MakeUnit) -> None:
+    """After zero, pumping to 30 bar raises cylinder and hand pump gauges and moves nothing."""
+    unit = make_unit()
+    desk = SiteDesk(unit)
+    desk.act("all_bleeds", True)
+    unit.advance(5.0)
+    desk.act("all_bleeds", False)
+    desk.act("hand_pump", 30.0)
+    unit.advance(20.0)
+    gauges = desk.read("gauges")
+    assert gauges["PG-1"] == pytest.approx(30.0, abs=2.0)
+    assert gauges["PG-3"] == pytest.approx(30.0, abs=2.0)
+    assert unit.truth().travel_pct == 0.0
+
+
+def test_hand_pump_can_open_the_valve(make_unit: MakeUnit) -> None:
+    """Pumped above the opening pressure the valve follows, with motor and pump locked off."""
+    unit = make_unit()
+    desk = SiteDesk(unit)
+    desk.act("motor_isolator", False)
+    desk.act("hand_pump", 130.0)
+    unit.advance(120.0)
+    assert unit.truth().travel_pct > 5.0
+
+
+def test_try_start_does_nothing_with_the_motor_locked(make_unit: MakeUnit) -> None:
+    """The contactor closes, no current flows, nothing moves."""
+    unit = make_unit()
+    desk = SiteDesk(unit)
+    desk.act("selector", "LOCAL")
+    desk.act("motor_isolator", False)
+    desk.act("local_open")
+    unit.advance(5.0)
+    assert unit.readings()["motor_running"] == 1.0
+    assert unit.readings()["motor_current"] < 0.1
+    assert unit.truth().travel_pct == 0.0
+
+
+def test_local_buttons_are_refused_in_remote(make_unit: MakeUnit) -> None:
+    """The panel speaks only in LOCAL; its STOP always does."""
+    desk = SiteDesk(make_unit())
+    with pytest.raises(NotDone, match="REMOTE"):
+        desk.act("local_open")
+    desk.act("local_stop")
+
+
+def test_nitrogen(make_unit: MakeUnit) -> None:
+    """The finding of the guide: 62 bar at 4 °C; charged to 90 only at zero oil pressure."""
+    unit = make_unit(precharge_bar=65.6, oil_c=4.0)
+    desk = SiteDesk(unit)
+    assert desk.read("precharge") == pytest.approx(62.0, abs=0.2)
+    with pytest.raises(NotDone, match="not at zero"):
+        desk.act("charge_nitrogen", 90.0)
+    desk.act("all_bleeds", True)
+    unit.advance(3.0)
+    desk.act("charge_nitrogen", 90.0)
+    assert desk.read("precharge") == 90.0
+
+
+def test_loose_closed_limit_chatters_until_tightened(make_unit: MakeUnit) -> None:
+    """The contact comes and goes in a ten-a-second log; tightened, it stays."""
+    unit = make_unit(closed_limit_chatters=True)
+    seen = set()
+    for _ in range(100):
+        unit.advance(0.1)
+        seen.add(unit.readings()["closed_limit"])
+    assert seen == {0.0, 1.0}
+    SiteDesk(unit).act("tighten_closed_limit")
+    seen = set()
+    for _ in range(100):
+        unit.advance(0.1)
+        seen.add(unit.readings()["closed_limit"])
+    assert seen == {1.0}
+
+
+def test_control_room_sees_alarm_when_power_is_gone(make_unit: MakeUnit) -> None:
+    """Alarm, power off and wire cut look the same to the controller: contact open."""
+    for act in (("lift_float", True), ("control_supply", False), ("loop_24v", False)):
+        unit = make_unit("open")
+        desk = SiteDesk(unit)
+        assert desk.read("control_room")["alarm_contact_closed"] is True
+        desk.act(*act)
+        unit.advance(0.1)
+        assert desk.read("control_room")["alarm_contact_closed"] is False
+
+
+@pytest.mark.parametrize("name", sorted(READS))
+def test_everything_can_be_looked_at(make_unit: MakeUnit, name: str) -> None:
+    """Each look gives plain data."""
+    assert SiteDesk(make_unit()).read(name) is not None
+
+
+@pytest.mark.parametrize("name", sorted(ACTS))
+def test_every_act_is_known(make_unit: MakeUnit, name: str) -> None:
+    """No act of the list fails in any other way than by refusing; its plural is no act."""
+    with contextlib.suppress(NotDone):
+        SiteDesk(make_unit()).perform(Act(name=name, value="sideways", which="BV-1"))
+    with pytest.raises(NotDone, match="no act"):
+        SiteDesk(make_unit()).act(name + "s")
+
+
+def test_unknown_act_names_the_known_ones(make_unit: MakeUnit) -> None:
+    """So does a bleed valve or a look that is not there."""
+    desk = SiteDesk(make_unit())
+    with pytest.raises(NotDone, match="motor_isolator"):
+        desk.act("moter_isolator", False)
+    with pytest.raises(NotDone, match="BV-1"):
+        desk.act("bleed", True, which="BV-9")
+    with pytest.raises(NotDone, match="gauges"):
+        desk.read("gages")
