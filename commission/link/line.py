@@ -3,12 +3,11 @@ One wire to one unit: the only module that touches the Modbus client.
 
 Three lanes (`lanes`): make-safe, command, read. On TCP a make-safe write cancels what is in flight and goes at once. On
 a serial line it waits for the frame in flight, at most the test time-out, then the 3.5-character gap, and skips the
-quiet time. Everything else goes one at a time, is never repeated by the library, and after a time-out, a cancelled request or
+quiet time. Everything else goes one at a time, is never repeated, and after a time-out, a cancelled request or
 a wrong answer waits until no late answer can come any more. Every byte that arrives passes `wiretap` first.
 """
 
 import asyncio
-import contextlib
 import logging
 import math
 import sys
@@ -22,8 +21,9 @@ from pymodbus.pdu import ModbusPDU
 from commission.clock import NS_PER_S, Clock
 from commission.link.faults import ACKNOWLEDGED, BadAnswer, LinkError, NoAnswer, NotConnected, Overtaken, UnitRefused
 from commission.link.health import Health
-from commission.link.lanes import Lane, Lanes
+from commission.link.lanes import Lane
 from commission.link.serial_timing import actual_character_s, character_s, gap_s
+from commission.link.turns import Cut, Flight, Turns
 from commission.link.url import Address, SerialAddress
 from commission.link.wiretap import Expected, Window, Wiretap
 from commission.sample import Block, BlockRead, Outcome, Table, Written
@@ -45,21 +45,14 @@ _ADAPTER_S = 0.02
 """A serial adapter hands bytes over up to 16 ms late (the usual latency timer); allowed for in each time-out."""
 
 _READ_FUNCTIONS = {Table.COIL: 1, Table.DISCRETE: 2, Table.HOLDING: 3, Table.INPUT: 4}
+_LONGEST_REQUEST_BYTES = 13
+"""Writing one 32-bit value; a read request has 8."""
+
 _RTU_FRAME_BYTES = 3
 """Unit identifier and CRC around a PDU."""
 
 Client = AsyncModbusSerialClient | AsyncModbusTcpClient
 Request = Callable[[Client], Awaitable[ModbusPDU]]
-
-
-class _Flight(msgspec.Struct):
-    """The exchange in flight: whose, since when, and the handle that shortens its wait."""
-
-    lane: Lane
-    scope: asyncio.Timeout
-    began_s: float
-    wire_s: float
-    cut: str = ""
 
 
 class Line:
@@ -84,10 +77,8 @@ class Line:
         self.test_timeout_s = 0.25
         self._address = address
         self._tap = Wiretap(clock.wire_ns, rtu=self.rtu, byte_s=actual_character_s(self.settings) if self.rtu else 0.0)
-        self._lanes = Lanes()
+        self._turns = Turns(clock)
         self._client: Client | None = None
-        self._flight: _Flight | None = None
-        self._quiet_until_ns = clock.wire_ns()
 
     @property
     def connected(self) -> bool:
@@ -121,7 +112,7 @@ class Line:
         """
         await self.close()
         self._tap.echo = False
-        client = self._client_for()
+        client = _client_for(self._address, self.settings, self._trace, self._lost)
         client.set_max_no_responses(10**9)  # else TCP closes itself at the fifth silence in a row
         try:
             async with asyncio.timeout(_CONNECT_S):
@@ -153,7 +144,7 @@ class Line:
 
             lane: How urgent it is.
 
-            timeout_s: Longest wait for the unit in wire time, the frames' own time not counted; the patient one if None.
+            timeout_s: Longest wait for the unit, in wire time, beside the frames' own; the patient one if None.
 
         Raises:
             WireFault: any of its kinds.
@@ -234,27 +225,14 @@ class Line:
     async def _ask(
         self, request: Request, expected: Expected, lane: Lane, timeout_s: float | None
     ) -> tuple[ModbusPDU, Window]:
-        if lane is Lane.MAKE_SAFE:
-            self._hurry()
-        await self._enter(lane)
+        await self._turns.enter(lane)
         try:
             return await self._exchange(request, expected, lane, timeout_s or self.patient_timeout_s)
         except LinkError as fault:
             self.health.failed(type(fault).__name__)
             raise
         finally:
-            self._lanes.release()
-
-    async def _enter(self, lane: Lane) -> None:
-        """Wait for the turn; all but make-safe wait for the quiet time too, without holding the turn meanwhile."""
-        while True:
-            if lane is not Lane.MAKE_SAFE:
-                while self.clock.wire_ns() < self._quiet_until_ns:
-                    await self.clock.sleep_wire((self._quiet_until_ns - self.clock.wire_ns()) / NS_PER_S)
-            await self._lanes.acquire(lane)
-            if lane is Lane.MAKE_SAFE or self.clock.wire_ns() >= self._quiet_until_ns:
-                return
-            self._lanes.release()
+            self._turns.leave()
 
     async def _exchange(
         self, request: Request, expected: Expected, lane: Lane, timeout_s: float
@@ -262,13 +240,16 @@ class Line:
         client = self._client
         if client is None or not client.connected:
             raise NotConnected(f"{self._address.text} is not connected")
-        await self._keep_gap()
-        wire_s = self._wire_s(expected)
-        self._tap.arm(expected, lambda: self._cut("wrong"))
+        if self.rtu:
+            await self.clock.until_wire(self._tap.last_byte_ns + round(gap_s(self.settings.baud) * NS_PER_S))
+        wire_s = frames_s(expected, self.settings) if self.rtu else 0.0
+        self._tap.arm(expected, lambda: self._turns.cut(Cut.WRONG))
         whole = False
         try:
             async with asyncio.timeout(timeout_s + wire_s) as scope:
-                self._flight = _Flight(lane, scope, asyncio.get_running_loop().time(), wire_s)
+                now_s = asyncio.get_running_loop().time()
+                yields_s = now_s + self.test_timeout_s + wire_s if self.rtu else now_s
+                self._turns.flight = Flight(lane, scope, yields_s)
                 answer = await request(client)
             whole = True
         except TimeoutError as error:
@@ -279,51 +260,19 @@ class Line:
             self._tap.disarm()
             if not whole:
                 self._after_failure()
-            self._flight = None
         if self._tap.sent_ns is not None:
             self.health.answered((self._tap.last_byte_ns - self._tap.sent_ns) / NS_PER_S)
         return answer, self._tap.window()
 
-    async def _keep_gap(self) -> None:
-        if self.rtu:
-            await self.clock.until_wire(self._tap.last_byte_ns + round(gap_s(self.settings.baud) * NS_PER_S))
-
-    def _wire_s(self, expected: Expected) -> float:
-        """Seconds that the longest request and the expected answer take on the wire."""
-        if not self.rtu:
-            return 0.0
-        answer_bytes = (expected.pdu_bytes or 253) + _RTU_FRAME_BYTES
-        return (13 + answer_bytes) * character_s(self.settings.baud)
-
-    def _hurry(self) -> None:
-        """Make way for a make-safe write: at once on TCP, at the test time-out on a serial line."""
-        flight = self._flight
-        if flight is None or flight.lane is Lane.MAKE_SAFE:
-            return
-        if not self.rtu:
-            self._cut("overtaken")
-        elif flight.scope.when() is not None:
-            deadline = flight.began_s + self.test_timeout_s + flight.wire_s
-            if deadline < (flight.scope.when() or deadline):
-                flight.cut = "overtaken"
-                flight.scope.reschedule(max(deadline, asyncio.get_running_loop().time()))
-
-    def _cut(self, why: str) -> None:
-        flight = self._flight
-        if flight is not None and not flight.cut and not flight.scope.expired():
-            flight.cut = why
-            with contextlib.suppress(RuntimeError):  # it ended in this very turn of the loop
-                flight.scope.reschedule(asyncio.get_running_loop().time())
-
     def _lost(self, connected: bool) -> None:  # noqa: FBT001  # the library's own signature
         if not connected:
-            self._cut("lost")
+            self._turns.cut(Cut.LOST)
 
     def _why_nothing_came(self, timeout_s: float) -> LinkError:
-        cut = self._flight.cut if self._flight else ""
-        if cut == "overtaken":
+        cut = self._turns.flight.cut if self._turns.flight else None
+        if cut is Cut.OVERTAKEN:
             return Overtaken("given up for a command that makes safe")
-        if cut == "lost":
+        if cut is Cut.LOST:
             return NoAnswer("the connection was lost before an answer came")
         if self._tap.wrong:
             return BadAnswer(f"{self._tap.wrong}; it has been dropped")
@@ -332,10 +281,12 @@ class Line:
 
     def _after_failure(self) -> None:
         """On TCP our own giving up leaves no trap: the transaction number tells a late answer from the right one."""
-        flight = self._flight
-        cancelled = flight is not None and not self._tap.wrong and not flight.scope.expired()
-        if self.rtu or not (cancelled or (flight is not None and flight.cut == "overtaken")):
-            self._go_quiet()
+        flight = self._turns.flight
+        if not self.rtu and flight is not None and not self._tap.wrong:
+            given_up = not flight.scope.expired() or flight.cut is Cut.OVERTAKEN
+            if given_up:
+                return
+        self._go_quiet()
 
     def _go_quiet(self) -> None:
         """Nothing but make-safe may go until the slowest answer to what was sent has come and been dropped."""
@@ -343,7 +294,7 @@ class Line:
             return
         answer_s = 256 * character_s(self.settings.baud) if self.rtu else 0.0
         quiet_s = self.settings.slowest_reply_s * 1.25 + _ADAPTER_S + answer_s
-        self._quiet_until_ns = max(self._quiet_until_ns, self._tap.last_byte_ns + round(quiet_s * NS_PER_S))
+        self._turns.stay_quiet_until(self._tap.last_byte_ns + round(quiet_s * NS_PER_S))
 
     def _in_unit_time(self, window: Window) -> tuple[int, int]:
         middle_ns = (window.begin_ns + window.end_ns) // 2
@@ -355,30 +306,6 @@ class Line:
             self._tap.sending(data)
             return data
         return self._tap.received(data)
-
-    def _client_for(self) -> Client:
-        address = self._address
-        if isinstance(address, SerialAddress):
-            return AsyncModbusSerialClient(
-                address.device,
-                baudrate=self.settings.baud,
-                parity=self.settings.parity,
-                stopbits=self.settings.stop_bits,
-                timeout=_NEVER_S,
-                retries=0,  # its retries would send a write again
-                reconnect_delay=0,  # we reconnect ourselves, and prove again who answers
-                trace_packet=self._trace,
-                trace_connect=self._lost,
-            )
-        return AsyncModbusTcpClient(
-            address.host,
-            port=address.port,
-            timeout=_NEVER_S,
-            retries=0,
-            reconnect_delay=0,
-            trace_packet=self._trace,
-            trace_connect=self._lost,
-        )
 
 
 def settings_for(address: Address, settings: LinkSettings) -> LinkSettings:
@@ -418,3 +345,39 @@ def _write_request(table: Table, address: int, words: tuple[int, ...], unit_id: 
     if len(words) == 1:
         return lambda client: client.write_register(address, words[0], device_id=unit_id)
     return lambda client: client.write_registers(address, list(words), device_id=unit_id)
+
+
+def frames_s(expected: Expected, settings: LinkSettings) -> float:
+    """Seconds that the longest request and the expected answer take on a serial line."""
+    answer_bytes = (expected.pdu_bytes or 253) + _RTU_FRAME_BYTES
+    return (_LONGEST_REQUEST_BYTES + answer_bytes) * character_s(settings.baud)
+
+
+def _client_for(
+    address: Address,
+    settings: LinkSettings,
+    trace: Callable[[bool, bytes], bytes],
+    lost: Callable[[bool], None],
+) -> Client:
+    """A client that never repeats and never reconnects by itself: its repeats would send a write again."""
+    if isinstance(address, SerialAddress):
+        return AsyncModbusSerialClient(
+            address.device,
+            baudrate=settings.baud,
+            parity=settings.parity,
+            stopbits=settings.stop_bits,
+            timeout=_NEVER_S,
+            retries=0,
+            reconnect_delay=0,
+            trace_packet=trace,
+            trace_connect=lost,
+        )
+    return AsyncModbusTcpClient(
+        address.host,
+        port=address.port,
+        timeout=_NEVER_S,
+        retries=0,
+        reconnect_delay=0,
+        trace_packet=trace,
+        trace_connect=lost,
+    )

@@ -1,6 +1,6 @@
 """
-The first exchanges with a unit: is it there, does the line echo, is it the unit of the sheet, is it a practice unit, and
-how long does it take to answer.
+The first exchanges with a unit: is it there, does the line echo, is it the unit of the sheet, is it a practice unit,
+and how long does it take to answer.
 """
 
 import random

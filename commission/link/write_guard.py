@@ -85,8 +85,6 @@ class WriteGuard:
 
     def _wrong_value(self, point: Point, value: float) -> str | None:
         label = ROLES[point.role].label
-        if point.bit is not None:
-            return f"{label} is one bit of a register: writing it would write the others too"
         on_or_off = ROLES[point.role].kind is RoleKind.COMMAND and point.role not in _FREE_VALUE_ROLES
         if on_or_off and value not in (0, point.value):
             return f"{label} takes {point.value} (or 0 to release it), not {value:g}"

@@ -18,7 +18,7 @@ COIL_2 = (Table.COIL, 2, (1,))
 
 
 @both
-def test_reads_all_four_tables(rtu: bool) -> None:
+def test_reads_all_four_tables(*, rtu: bool) -> None:
     """Words and bits come back as the unit holds them, bits without the padding of their last byte."""
 
     async def main() -> None:
@@ -37,7 +37,7 @@ def test_reads_all_four_tables(rtu: bool) -> None:
 
 
 @both
-def test_writes_coil_register_and_pair(rtu: bool) -> None:
+def test_writes_coil_register_and_pair(*, rtu: bool) -> None:
     """One coil, one register and a run of registers arrive, and are answered."""
 
     async def main() -> None:
@@ -51,8 +51,8 @@ def test_writes_coil_register_and_pair(rtu: bool) -> None:
 
 
 @both
-def test_half_width_contains_the_moment_the_unit_read(rtu: bool) -> None:
-    """The unit's own note of when it read lies within midpoint ± half-width, and the window is not wider than needed."""
+def test_half_width_contains_the_moment_the_unit_read(*, rtu: bool) -> None:
+    """The unit's own note of when it read lies within midpoint ± half-width, which is no wider than needed."""
 
     async def main() -> None:
         async with open_line(Device(turnaround_s=0.03), rtu=rtu) as (line, wire):
@@ -68,7 +68,7 @@ def test_half_width_contains_the_moment_the_unit_read(rtu: bool) -> None:
 
 
 @both
-def test_half_width_is_wire_time_times_speed(rtu: bool) -> None:
+def test_half_width_is_wire_time_times_speed(*, rtu: bool) -> None:
     """At speed 20 the same window is twenty times as wide in unit time, and still contains the truth."""
 
     async def main() -> None:
@@ -84,7 +84,7 @@ def test_half_width_is_wire_time_times_speed(rtu: bool) -> None:
 
 
 @both
-def test_refusal_carries_code_and_place(rtu: bool) -> None:
+def test_refusal_carries_code_and_place(*, rtu: bool) -> None:
     """An exception answer is a fault of its own, at once, and no reason to stay quiet."""
 
     async def main() -> None:
@@ -115,7 +115,7 @@ def test_refused_write_is_told_apart_from_one_still_in_work(code: int, outcome: 
 
 
 @both
-def test_silence_is_no_answer_after_the_time_out(rtu: bool) -> None:
+def test_silence_is_no_answer_after_the_time_out(*, rtu: bool) -> None:
     """A unit that says nothing costs the time-out that was asked for, and the sentence says how long."""
 
     async def main() -> None:
@@ -129,7 +129,7 @@ def test_silence_is_no_answer_after_the_time_out(rtu: bool) -> None:
 
 
 @both
-def test_unanswered_write_is_sent_once(rtu: bool) -> None:
+def test_unanswered_write_is_sent_once(*, rtu: bool) -> None:
     """A command whose answer is lost is reported unanswered, and was on the wire exactly once."""
 
     async def main() -> None:
@@ -268,7 +268,7 @@ async def _make_safe_while_reading(line: Line) -> tuple[float, object]:
 
 
 @both
-def test_r08_make_safe_goes_while_a_read_hangs(rtu: bool) -> None:
+def test_r08_make_safe_goes_while_a_read_hangs(*, rtu: bool) -> None:
     """With the unit deaf to a read, make-safe is on the wire at once on TCP, and within the promised time on RTU."""
 
     async def main() -> None:
@@ -408,7 +408,7 @@ def test_lost_connection_ends_the_exchange_at_once() -> None:
 
 
 @both
-def test_nobody_there_is_a_sentence(rtu: bool) -> None:
+def test_nobody_there_is_a_sentence(*, rtu: bool) -> None:
     """A port or host that cannot be opened gives one sentence, no traceback and no open socket."""
 
     async def main() -> None:

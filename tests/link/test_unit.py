@@ -1,0 +1,171 @@
+"""One open link, as the supervisor uses it."""
+
+import asyncio
+import contextlib
+from collections.abc import AsyncIterator
+
+import pytest
+
+from commission.leave import Leave, LeaveSlot
+from commission.link.faults import NoAnswer, NotConnected, UnitRefused, WriteRefused, WrongUnit
+from commission.link.unit import UnitLink
+from commission.link.url import TcpAddress
+from commission.link.write_guard import EnergyView
+from commission.sample import Block, Outcome, Sample, Silence, Table
+from tests.link.lines import address_of, demo_sheet
+from tests.link.servers import CHARACTER_S, IDENTITY, Device, Wire, practice_objects, serial_unit, tcp_unit
+from tests.virtual_time import run_virtual, virtual_clock
+
+SHEET = demo_sheet()
+both = pytest.mark.parametrize("rtu", [False, True], ids=["tcp", "rtu"])
+LIVE = EnergyView("live", 7, frozenset({"command_open", "command_close"}))
+
+
+@contextlib.asynccontextmanager
+async def _linked(
+    device: Device | None = None, leave: LeaveSlot | None = None, *, rtu: bool = False
+) -> AsyncIterator[tuple[UnitLink, Wire]]:
+    served = serial_unit(device) if rtu else tcp_unit(device)
+    async with served as wire:
+        link = await UnitLink.connect(address_of(wire, rtu=rtu), SHEET, virtual_clock(), leave)
+        try:
+            yield link, wire
+        finally:
+            await link.close()
+
+
+@both
+def test_readings_come_in_the_units_of_their_roles(*, rtu: bool) -> None:
+    """47.5 % of travel in two swapped registers is read as 0.475, with its time."""
+
+    async def main() -> None:
+        device = Device()
+        device.inputs |= {10: 0x0000, 11: 0x423E}  # 47.5 as a 32-bit float, low word first
+        device.discretes[0] = 1
+        async with _linked(device, rtu=rtu) as (link, wire):
+            readings = await link.read(["travel", "open_limit"])
+            assert readings.value("travel") == pytest.approx(0.475)
+            assert readings.bit("open_limit") is True
+            truth_ns = wire.device.acted_at[-1][1] * 1e9
+            nearest = min(abs(truth_ns - readings[role].at_ns) for role in ("travel", "open_limit"))
+            assert nearest <= readings["travel"].half_width_ns
+            assert link.connected
+
+    run_virtual(main())
+
+
+def test_plan_falls_back_where_the_unit_refuses_a_bridged_gap() -> None:
+    """A gap that the unit does not have is not read; without the gap every point is."""
+
+    async def main() -> None:
+        device = Device()
+        del device.inputs[17]
+        async with _linked(device) as (link, _):
+            plan = await link.plan(["oil_temperature", "fluid_level"])
+            assert plan.blocks == (Block(Table.INPUT, 16, 1), Block(Table.INPUT, 18, 1))
+            del device.inputs[18]
+            with pytest.raises(UnitRefused, match=r"no input register 18 \(fluid level\): does its list count from 1"):
+                await link.plan(["oil_temperature", "fluid_level"])
+
+    run_virtual(main())
+
+
+def test_write_goes_through_the_guard_once() -> None:
+    """Without leave nothing reaches the wire; with it the command is there exactly once."""
+
+    async def main() -> None:
+        slot = LeaveSlot()
+        async with _linked(leave=slot) as (link, wire):
+            before = len(wire.requests)
+            with pytest.raises(WriteRefused, match="no test has been given leave"):
+                await link.write("command_close", 1, LIVE)
+            assert link.write_refusal("command_close", 1, LIVE) is not None
+            assert len(wire.requests) == before
+            slot.grant(Leave("K1", {"command_close": (1,)}, 10**15, 7, "T. Placeholder"))
+            assert (await link.write("command_close", 1, LIVE)).outcome is Outcome.ANSWERED
+            assert wire.device.coils[1] == 1
+            assert len(wire.requests) == before + 1
+            assert await link.confirm("command_close", 1)
+            assert not await link.confirm("command_close", 0)
+
+    run_virtual(main())
+
+
+@both
+def test_r11_make_safe_arrives_within_what_was_promised(*, rtu: bool) -> None:
+    """With the unit deaf to a read in flight, stop is at the unit within `facts.make_safe_s` and needs no leave."""
+
+    async def main() -> None:
+        async with _linked(rtu=rtu) as (link, wire):
+            sampler = link.sampler(await link.plan(["travel"]))
+            wire.device.hang_reads = True
+            reading = asyncio.ensure_future(sampler.next())
+            await asyncio.sleep(0.02)
+            before_s = asyncio.get_running_loop().time()
+            written = await link.make_safe("command_stop", 1)
+            assert written.outcome is Outcome.ANSWERED
+            sent_s, frame = wire.requests[-1]
+            assert sent_s + len(frame) * CHARACTER_S * rtu - before_s <= link.facts.make_safe_s
+            assert wire.device.coils[2] == 1
+            assert isinstance(await reading, Silence)
+            with pytest.raises(ValueError, match="makes nothing safe"):
+                await link.make_safe("run_limit", 5, LIVE)
+            with pytest.raises(WriteRefused):
+                await link.make_safe("command_open", 1, LIVE)
+
+    run_virtual(main())
+
+
+def test_connect_that_fails_leaves_nothing_open() -> None:
+    """Wrong unit, deaf unit, no unit: each is a sentence, and the connection is closed again."""
+
+    async def main() -> None:
+        wrong = Device()
+        wrong.inputs[0] = 7
+        for device, fault in ((wrong, WrongUnit), (Device(hang_reads=True), NoAnswer)):
+            async with tcp_unit(device) as wire:
+                with pytest.raises(fault):
+                    await UnitLink.connect(address_of(wire, rtu=False), SHEET, virtual_clock())
+        with pytest.raises(NotConnected):
+            await UnitLink.connect(TcpAddress("127.0.0.1", 1), SHEET, virtual_clock())
+
+    run_virtual(main())
+
+
+@pytest.mark.parametrize(("before", "after"), [("20", None), (None, "20"), ("20", "10")])
+def test_r15_unit_that_changes_its_practice_at_reconnect_is_refused(before: str | None, after: str | None) -> None:
+    """A practice unit that comes back as none, the reverse, or at another speed: leave withdrawn, line closed."""
+
+    async def main() -> None:
+        silent = Device().objects
+        device = Device(objects=practice_objects(before) if before else silent)
+        slot = LeaveSlot()
+        async with _linked(device, slot) as (link, wire):
+            slot.grant(Leave("K1", {"command_close": (1,)}, 10**15, 7, "T. Placeholder"))
+            device.objects = practice_objects(after) if after else silent
+            wire.drop_connections()
+            await asyncio.sleep(0.01)
+            with pytest.raises(WrongUnit, match="is another unit on the line"):
+                await link.reconnect()
+            assert slot.current is None
+            assert not link.connected
+
+    run_virtual(main())
+
+
+def test_sampler_reconnects_and_proves_the_unit_again() -> None:
+    """After a lost connection the next turns reconnect, the practice challenge included, and samples go on."""
+
+    async def main() -> None:
+        async with _linked(Device(objects=practice_objects("20"))) as (link, wire):
+            sampler = link.sampler(await link.plan(["travel"]))
+            assert isinstance(await sampler.next(), Sample)
+            wire.drop_connections()
+            await asyncio.sleep(0.01)
+            asked_before = sum(function == 43 for function, _ in wire.device.acted_at)
+            assert isinstance(await sampler.next(), Sample)
+            assert sum(function == 43 for function, _ in wire.device.acted_at) == asked_before + 4
+            assert link.health.counts["reconnected"] == 1
+            assert link.facts.identity == IDENTITY
+
+    run_virtual(main())
