@@ -364,6 +364,13 @@ class ResultDecided(Body, frozen=True, kw_only=True):
     settles: str = ""
 
 
+class PointsProved(Body, frozen=True, kw_only=True):
+    """Command points whose pulse was seen to act in control (safety rule R8)."""
+
+    run: str
+    roles: tuple[str, ...]
+
+
 class StemLookedAt(Body, frozen=True, kw_only=True):
     """Somebody looked at the stem mark at both ends of a stroke (rule R20)."""
 

@@ -21,6 +21,9 @@ from commission.job.bodies import (
 )
 from commission.job.fold import Happened
 
+MAP_CHANGES = frozenset({"register-map", "wiring"})
+"""Touching one of these, a command may reach another point than the one that was proved."""
+
 
 class Touched(msgspec.Struct, frozen=True):
     """An adjustment, with its time: the report prints it between as-found and as-left."""
@@ -57,6 +60,7 @@ class Contact(msgspec.Struct, frozen=True, kw_only=True):
     losses: int = 0
     adjustments: tuple[Touched, ...] = ()
     leave: LeaveGiven | None = None
+    proved: frozenset[str] = frozenset()
 
 
 def fold_contact(contact: Contact, seen: Happened) -> Contact:
@@ -69,7 +73,10 @@ def fold_contact(contact: Contact, seen: Happened) -> Contact:
             return replace(contact, practice=True)
         case Adjusted():
             touched = Touched(body, event.by, event.at_utc)
-            return replace(contact, adjustments=(*contact.adjustments, touched))
+            proved = frozenset() if body.touched in MAP_CHANGES else contact.proved
+            return replace(contact, adjustments=(*contact.adjustments, touched), proved=proved)
+        case PointsProved():
+            return replace(contact, proved=contact.proved | frozenset(body.roles))
         case LeaveGiven():
             return replace(contact, leave=body)
         case EnergyBegun() | EnergyProved() | EnergyEntered() | EnergyLost() | LeaveWithdrawn():

@@ -14,7 +14,7 @@ from commission.analysis.observed import StrokeObserved
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
 from commission.figure import Figure
 from commission.procedures.full_stroke import full_stroke
-from commission.procedures.pulse import PulseSeen, pulse_command
+from commission.procedures.pulse import PulsesSeen, prove_commands
 from commission.procedures.requests import Procedure
 from commission.sheet import End, Sheet
 
@@ -41,6 +41,8 @@ class Test(msgspec.Struct, frozen=True):
 
         judge: The verdict on those figures; None where there is nothing to judge.
 
+        proves: Roles of command points that what it observed proves.
+
         seen: For a procedure that only looks: whether it saw what it wanted, and in words; else None.
 
         commanded_by: Who commanded it (safety rule R19).
@@ -51,6 +53,7 @@ class Test(msgspec.Struct, frozen=True):
     start: Callable[[Sheet, Arguments], Procedure[Any]]
     figures: Callable[[Any, Sheet], tuple[Figure, ...]]
     judge: Callable[[tuple[Figure, ...], Sheet, Arguments], Judged | None]
+    proves: Callable[[Any], tuple[str, ...]]
     seen: Callable[[Any], tuple[bool, str]] | None = None
     commanded_by: str = "laptop"
     no_figures: tuple[type[Exception], ...] = ()
@@ -85,8 +88,8 @@ def _judge_stroke(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argument
     return None
 
 
-def _start_pulse(sheet: Sheet, arguments: Arguments) -> Procedure[PulseSeen]:
-    return pulse_command(sheet, arguments["role"], arguments["test"])
+def _start_pulses(sheet: Sheet, arguments: Arguments) -> Procedure[PulsesSeen]:
+    return prove_commands(sheet, arguments["test"])
 
 
 def _no_figures(_observed: object, _sheet: Sheet) -> tuple[Figure, ...]:
@@ -97,12 +100,22 @@ def _no_judgement(_figures: tuple[Figure, ...], _sheet: Sheet, _arguments: Argum
     return None
 
 
-def _pulse_seen(observed: PulseSeen) -> tuple[bool, str]:
-    return observed.proved, observed.words
+def _pulses_prove(observed: PulsesSeen) -> tuple[str, ...]:
+    return observed.proved
+
+
+def _nothing_proved(_observed: object) -> tuple[str, ...]:
+    return ()
+
+
+def _pulses_seen(observed: PulsesSeen) -> tuple[bool, str]:
+    return observed.all_proved, observed.words
 
 
 CATALOGUE: Mapping[str, Test] = {
-    "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
-    "pulse_command": Test(_start_pulse, _no_figures, _no_judgement, seen=_pulse_seen),
+    "full_stroke": Test(
+        _start_stroke, _stroke_figures, _judge_stroke, _nothing_proved, no_figures=(NoMotion, IncompleteStroke)
+    ),
+    "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, _pulses_prove, seen=_pulses_seen),
 }
 """Every procedure that a checklist can name."""

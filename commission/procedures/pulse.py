@@ -1,5 +1,5 @@
 """
-I2: prove one command in control, before it may be used live (safety rule R8).
+I2: prove each command in control, before it may be used live (safety rule R8).
 
 The motor supply is locked off, pressure is zero, the valve is at its fail position: a pulse can move nothing, but the
 unit shows that it took it. Command open is seen by the motor's contactor closing; stop and close are each seen by the
@@ -30,7 +30,7 @@ from commission.sheet.decode import Readings
 SEEN_WITHIN_S = 3.0
 """A command's effect shows within this of unit time, or it is not proved (common practice, no source)."""
 
-LONGEST_S = 10.0
+LONGEST_S = 30.0
 
 WATCHED = ("motor_running", "travel", "cylinder_pressure", "open_limit", "closed_limit", "alarm_relay")
 
@@ -56,48 +56,68 @@ class PulseSeen(msgspec.Struct, frozen=True):
     words: str
 
 
-def pulse_command(sheet: Sheet, role: str, test: str) -> Procedure[PulseSeen]:
+class PulsesSeen(msgspec.Struct, frozen=True):
+    """Every pulse, in order; a command is proved when none of its pulses went unseen."""
+
+    pulses: tuple[PulseSeen, ...]
+
+    @property
+    def proved(self) -> tuple[str, ...]:
+        """Roles of the commands that are proved, sorted."""
+        unseen = {pulse.role for pulse in self.pulses if not pulse.proved}
+        return tuple(sorted({pulse.role for pulse in self.pulses} - unseen))
+
+    @property
+    def all_proved(self) -> bool:
+        """Whether every command was seen to act."""
+        return all(pulse.proved for pulse in self.pulses)
+
+    @property
+    def words(self) -> str:
+        """What was seen, pulse by pulse."""
+        return "; ".join(f"{pulse.role.replace('_', ' ')} {pulse.words}" for pulse in self.pulses)
+
+
+def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
     """
-    Pulse one command and see what the unit shows of it.
+    Pulse open, stop, open and close, each seen by the motor's contactor.
 
     Args:
         sheet: The unit's sheet.
 
-        role: `command_open`, `command_stop` or `command_close`.
-
         test: Names the run.
 
     Returns:
-        What was seen.
+        What each pulse did.
 
     Raises:
-        ValueError: the unit has no such command, or no motor bit to see it by.
+        ValueError: the unit lacks a command, or the motor bit to see it by.
     """
-    missing = [needed for needed in (role, "command_open", "command_stop", "motor_running") if not sheet.has(needed)]
-    if missing or role not in ("command_open", "command_stop", "command_close"):
-        raise ValueError(f"{role} cannot be proved by a pulse: the sheet has no point for {', '.join(missing) or 'it'}")
-    yield _begin(sheet, role, test)
-    closed = yield from _pulse(sheet, "command_open", wanted=True)
-    if role == "command_open":
-        yield from _pulse(sheet, "command_stop", wanted=False)
-        seen = closed
-    elif closed.proved:
-        seen = yield from _pulse(sheet, role, wanted=False)
-    else:
-        seen = PulseSeen(role, proved=False, words=f"not tried, because command open {closed.words}")
-    yield Note(f"{seen.role}: {seen.words}")
-    return seen
+    missing = [role for role in (*_COMMANDS, "motor_running") if not sheet.has(role)]
+    if missing:
+        raise ValueError(f"the sheet has no point for {', '.join(missing)}: commands cannot be proved by a pulse")
+    yield _begin(sheet, test)
+    pulses = []
+    for role, closes in _SEQUENCE:
+        seen = yield from _pulse(sheet, role, wanted=closes)
+        pulses.append(seen)
+        yield Note(f"{role}: {seen.words}")
+    return PulsesSeen(tuple(pulses))
 
 
-def _begin(sheet: Sheet, role: str, test: str) -> Begin:
-    roles = dict.fromkeys(("command_open", role, "command_stop"))
+_COMMANDS = ("command_open", "command_stop", "command_close")
+_SEQUENCE = (("command_open", True), ("command_stop", False), ("command_open", True), ("command_close", False))
+"""Each command with whether the contactor closes by it."""
+
+
+def _begin(sheet: Sheet, test: str) -> Begin:
     return Begin(
         test=test,
-        commands=tuple(_value(sheet, name) for name in roles),
+        commands=tuple(_value(sheet, role) for role in _COMMANDS),
         safe_end=SafeEnd.STOP,
         safe_command=_value(sheet, "command_stop"),
         guards={"nothing may move in control": _nothing_moves},
-        roles=tuple(name for name in WATCHED if sheet.has(name)),
+        roles=tuple(role for role in WATCHED if sheet.has(role)),
         longest_s=LONGEST_S,
     )
 
