@@ -16,6 +16,7 @@ from commission.job.bodies import (
     EnergyProved,
     LeaveGiven,
     LeaveWithdrawn,
+    PointsProved,
     SessionEnded,
     SessionStarted,
 )
