@@ -24,8 +24,9 @@ DRAFT = "DRAFT"
 
 _LIMITS = (
     (
-        "This is not a safety system, not a certificate and not a statement that any rule or law is complied with. Site"
-        " procedure, permits, local codes and licensed people win; where they disagree with this program, that is recorded."
+        "This is not a safety system, not a certificate and not a statement that any rule or law is complied with."
+        " Site procedure, permits, local codes and licensed people win; where they disagree with this program, that is"
+        " recorded."
     ),
     "What is not listed as tested was not proved. A simulated result proves the action, not the sensor or the cause.",
     (
@@ -34,8 +35,8 @@ _LIMITS = (
     ),
 )
 _PRACTICE_SAYS = (
-    "PRACTICE. This job was run, in whole or in part, against a practice unit or from an answers file: it proves nothing"
-    " about a real unit."
+    "PRACTICE. This job was run, in whole or in part, against a practice unit or from an answers file:"
+    " it proves nothing about a real unit."
 )
 _UNSIGNED = (
     "The record behind this report is a chain of digests without a signature. Unless its head was noted outside, it"
@@ -243,7 +244,10 @@ def _marks(run: Run) -> tuple[Mark, ...]:
 
 def _verification(head_digest: str, events: int) -> tuple[str, ...]:
     return (
-        "commission verify FILE (the job file, or this report) says whether it is unaltered and recomputes its figures.",
+        (
+            "commission verify FILE (the job file, or this report) says whether it is unaltered"
+            " and recomputes its figures."
+        ),
         f"Record: {events} events; head {head_code(head_digest)}; SHA-256 {head_digest}.",
         "The record's own facts are attached to this PDF as record.json.",
     )

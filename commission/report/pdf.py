@@ -19,8 +19,6 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 Paper = Literal["a4", "letter"]
 
-_STANDARDS = ["a-3a", "ua-1"]
-
 
 class ReportError(Exception):
     """The report could not be made as a PDF; the message says why."""
@@ -58,14 +56,13 @@ def _compiled(contents: Contents, record: str, paper: str) -> bytes:
             "data": msgspec.json.encode(_page_data(contents, cleaning)).decode(),
             "record": record,
             "paper": paper,
-            "made": contents.made_utc,
         }
         try:
             return bytes(
                 typst.compile(
                     _template(),
                     format="pdf",
-                    pdf_standards=_STANDARDS,
+                    pdf_standards=["a-3a", "ua-1"],
                     ignore_system_fonts=True,
                     timestamp=datetime.fromisoformat(contents.made_utc),
                     sys_inputs=inputs,

@@ -1,9 +1,9 @@
 """
 Travel and pressure of a stroke against time, as SVG.
 
-Made for black-and-white paper: curves differ by line (solid, dashed, dotted) and carry their name beside them; no colour
-says anything. A curve is thinned to at most 2,000 points by keeping the least and the largest of each stretch, so that no
-peak is lost; across a gap in the readings no line is drawn.
+Made for black-and-white paper: curves differ by line (solid, dashed, dotted) and carry their name beside them; no
+colour says anything. A curve is thinned to at most 2,000 points by keeping the least and the largest of each stretch,
+so that no peak is lost; across a gap in the readings no line is drawn.
 """
 
 import math

@@ -188,7 +188,7 @@ def _rows(run: Run, runs: tuple[Run, ...], rules: tuple[str, ...], day: str, *, 
         measured = str(shown(run.figures[0])) if run.figures else "no figure"
         verdict = _unjudged(run)
         return [(name, "none applied", measured, verdict, _timed(run), _commanded(run), _remarks(run, None))]
-    rows = []
+    rows: list[Row] = []
     for result in run.results:
         figure = run.figure(result.figure)
         verdict = f"{verdict_text(result, run, observed=observed)} [{rules.index(result.rule) + 1}]"

@@ -83,7 +83,7 @@ cautions = ["pinch"]
 questions = [{ id = "acts", ask = "What acts", kind = "choice", choices = ["pump stops", "nothing"] }]
 """
 
-_DETAILS = {
+_DETAILS: dict[str, dict[str, object]] = {
     "names": {"text": "M. Mockford"},
     "count": {"count": 4},
     "lock": {"number": "L-07"},
@@ -125,7 +125,7 @@ class Visit:
             by=by,
             kind=bodies.kind_of(type(body)),
             v=1,
-            need=type(body) in bodies.NEED,
+            need=bodies.kind_of(type(body)) in bodies.NEED,
             body=msgspec.to_builtins(body),
         )
         self.events.append(event)

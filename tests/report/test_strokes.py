@@ -1,0 +1,165 @@
+"""Tests of commission.report.strokes."""
+
+import pytest
+
+from commission.job import bodies
+from commission.report.strokes import (
+    CLOSING,
+    NOT_OBSERVED,
+    OPENING,
+    OTHER,
+    PARTIAL,
+    Strokes,
+    by_direction,
+    direction_of,
+    is_observed,
+    noted,
+    strokes,
+)
+from tests.report.jobs import Visit, eventful_visit, good_visit
+
+
+def _rows(visit: Visit, direction: str) -> list[dict[str, str]]:
+    table = _of(visit, direction).judged
+    return [dict(zip(table.columns, row, strict=True)) for row in table.rows]
+
+
+def _of(visit: Visit, direction: str) -> Strokes:
+    return next(found for found in strokes(visit.job) if found.direction == direction)
+
+
+def _live() -> Visit:
+    return Visit().people().connect().cross("in operation", "live")
+
+
+def test_runs_stand_under_their_direction_in_order() -> None:
+    """Three opening runs, then three closing ones."""
+    found = {name: [run.begun.run for run in runs] for name, runs in by_direction(good_visit().job).items()}
+    assert found == {OPENING: ["r1", "r2", "r3"], CLOSING: ["r4", "r5", "r6"]}
+
+
+@pytest.mark.parametrize(
+    ("procedure", "arguments", "commands", "direction"),
+    [
+        pytest.param("full_stroke", {"direction": "closed"}, {}, CLOSING, id="by argument"),
+        pytest.param("full_stroke", {}, {"command_open": 1}, OPENING, id="by its one command"),
+        pytest.param("partial_stroke", {"direction": "closed"}, {}, PARTIAL, id="partial"),
+        pytest.param("span", {}, {}, OTHER, id="neither"),
+    ],
+)
+def test_direction_of_a_run(
+    procedure: str, arguments: dict[str, str], commands: dict[str, int], direction: str
+) -> None:
+    """The procedure's own argument decides; what it may command is second."""
+    visit = _live().begin("r1", "open")
+    run = visit.job.runs["r1"]
+    import msgspec
+
+    begun = msgspec.structs.replace(run.begun, procedure=procedure, arguments=arguments, commands=commands)
+    assert direction_of(msgspec.structs.replace(run, begun=begun)) == direction
+
+
+def test_limit_value_verdict_timer_and_commander_stand_side_by_side() -> None:
+    """One row says all that the judgement rests on (safety rule R19)."""
+    row = _rows(good_visit(), CLOSING)[0]
+    assert row["limit and its origin"] == "6.0 to 10.0 s (sheet revision D, empty line)"
+    assert row["measured (95 %)"] == "8.052 ± 0.062 s"
+    assert row["verdict"] == "pass [1]"
+    assert row["timed by"] == "samples over the link, t0 to t6"
+    assert row["command"] == "laptop"
+
+
+def test_first_and_last_are_marked() -> None:
+    """The first result stands, the last one is as-left."""
+    runs = [row["run"] for row in _rows(good_visit(), CLOSING)]
+    assert [run.rpartition(", ")[2] for run in runs if not run[-1].isdigit()] == ["first", "as-left"]
+
+
+def test_the_as_found_run_is_marked_and_a_failure_of_it_noted() -> None:
+    """A failure found by the test is said also when it was put right (safety rule R21)."""
+    visit = eventful_visit()
+    assert _rows(visit, CLOSING)[0]["run"].endswith("as-found")
+    assert noted(visit.job) == ("as-found failure, closing: 12.610 ± 0.062 s against 6.0 to 10.0 s (run r1)",)
+
+
+def test_a_void_run_says_what_made_it_so() -> None:
+    """The old verdict is still legible."""
+    row = _rows(eventful_visit(), CLOSING)[0]
+    assert row["verdict"] == "void, repeat (was fail) [1]"
+    assert "cam screw tightened" in row["remarks"]
+
+
+def test_an_interrupted_run_is_shown_with_what_may_have_been_sent() -> None:
+    """A crash in mid-stroke is a row of its own, and nothing after it is called as-left."""
+    rows = _rows(eventful_visit(), CLOSING)
+    assert rows[2]["verdict"] == "no verdict"
+    assert "interrupted" in rows[2]["remarks"]
+    assert "may have been sent: command_close" in rows[2]["remarks"]
+    assert "1 gap(s)" in rows[2]["remarks"]
+    assert not any("as-left" in row["run"] for row in rows)
+
+
+def test_an_open_run_says_that_its_end_is_not_recorded() -> None:
+    """Printed in mid-stroke, the report does not pretend that it ended."""
+    assert "end is not recorded" in _rows(_live().begin("r1", "closed"), CLOSING)[0]["remarks"]
+
+
+def test_not_decided_says_what_would_settle_it() -> None:
+    """Inside the guard band the reader learns what to do."""
+    row = _rows(eventful_visit(), CLOSING)[1]
+    assert row["verdict"] == "not decided [1]"
+    assert "U of 0.02 s or less" in row["remarks"]
+
+
+def test_a_pass_whose_stem_nobody_saw_says_so() -> None:
+    """Safety rule R20: pass at the actuator; valve not observed, in the row and on page one."""
+    visit = _live().stroke("r1", "closed", 8.0).stroke("r2", "open", 146.0).look("open")
+    assert _rows(visit, CLOSING)[0]["verdict"] == f"pass {NOT_OBSERVED} [1]"
+    assert _rows(visit, OPENING)[0]["verdict"] == "pass [1]"
+    assert noted(visit.job) == ("closing: pass at the actuator; valve not observed",)
+    assert "not observed" in _of(visit, CLOSING).observed
+    assert _of(visit, OPENING).observed == "Stem mark seen: closed at the start, open at the end"
+
+
+def test_a_look_at_one_end_only_is_no_look() -> None:
+    """Both ends are named, or it does not count."""
+    visit = _live().stroke("r1", "closed", 8.0)
+    visit.add(bodies.StemLookedAt(direction="closed", start_mark="open", end_mark=""))
+    assert not is_observed(visit.job, CLOSING)
+
+
+def test_a_failure_is_not_softened_by_a_look() -> None:
+    """Only passes carry the words of rule R20."""
+    assert _rows(_live().stroke("r1", "closed", 12.6, "fail"), CLOSING)[0]["verdict"] == "fail [1]"
+
+
+def test_a_run_stopped_by_a_guard_names_it() -> None:
+    """Who or what stopped it, and how it was made safe."""
+    visit = _live().begin("r1", "closed")
+    visit.add(
+        bodies.GuardTripped(run="r1", guard="remote", reason="selector is no longer in remote", taken_over=True),
+        bodies.MotionEnded(run="r1", how="aborted", reason="selector", safe_end="withheld"),
+    )
+    remarks = _rows(visit, CLOSING)[0]["remarks"]
+    assert "aborted: selector; safe end withheld" in remarks
+    assert "abort condition: selector is no longer in remote" in remarks
+
+
+def test_a_run_stopped_before_motion_is_no_test() -> None:
+    """It is neither a pass nor a fail."""
+    visit = _live().begin("r1", "closed")
+    visit.add(bodies.MotionEnded(run="r1", how="no test", reason="refused", safe_end="not needed"))
+    assert _rows(visit, CLOSING)[0]["verdict"] == "no test (stopped before motion)"
+
+
+def test_figures_without_a_limit_have_a_table_of_their_own() -> None:
+    """Dead time and pressures stand side by side for all runs, in the units of the trade."""
+    table = _of(good_visit(), CLOSING).figures
+    assert table.columns == ("figure", "r4", "r5", "r6")
+    assert ("largest pressure", "105.00 ± 0.42 bar", "105.00 ± 0.42 bar", "105.00 ± 0.42 bar") in table.rows
+    assert table.notes == ("scatter and last digit only; the transmitter's own error is not in it",)
+
+
+def test_the_sheet_is_quoted_with_the_time_it_means() -> None:
+    """A limit says from which moment to which it counts."""
+    assert _of(good_visit(), CLOSING).expected == "Sheet: 8 s expected, from command to end limit (t6 − t0)"
