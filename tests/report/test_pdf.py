@@ -80,7 +80,13 @@ def test_practice_and_draft_stand_on_each_page() -> None:
 def test_page_one_carries_the_statement_and_what_was_not_tested() -> None:
     """Verdict, deviations and what was left out are never on page two."""
     page = _pages(make_pdf(_contents(eventful_visit()), b"{}"))[0]
-    for words in ("NOT ACCEPTED", "N1 Prove low fluid: no oil to spare", "EH-40171 on the plate", "STILL ON"):
+    for words in (
+        "NOT ACCEPTED",
+        "not a safety system",
+        "N1 Prove low fluid: no oil to spare",
+        "EH-40171 on the plate",
+        "STILL ON",
+    ):
         assert _squeezed(words) in page
 
 
