@@ -125,8 +125,8 @@ def _esd_button(unit: PracticeUnit, act: Act) -> None:
 
 
 def _hand_pump(unit: PracticeUnit, act: Act) -> None:
-    unit.side.hand_lever_stowed = False
     unit.side.hand_pump_to_bar = _number(act, least=0.0)
+    unit.side.hand_lever_stowed = False
 
 
 def _stow(unit: PracticeUnit, _act: Act) -> None:

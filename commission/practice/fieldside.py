@@ -10,8 +10,8 @@ class FieldSide(msgspec.Struct, kw_only=True):
     """
     How the site stands now. `False` for an isolator is off and locked; pressures are gauge pressures in bar.
 
-    `bleeds` are open by this share, 0 shut and 1 open. `sensing_target_bar` is what the hand test pump, or the vent, makes
-    of the monitor's sensing line while its root valve is shut.
+    `bleeds` are open by this share, 0 shut and 1 open. `sensing_target_bar` is what the hand test pump, or the vent,
+    makes of the monitor's sensing line while its root valve is shut.
     """
 
     motor_isolator: bool = True

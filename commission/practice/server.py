@@ -14,7 +14,7 @@ from pymodbus.exceptions import ModbusIOException
 from pymodbus.framer import FramerBase, FramerRTU, FramerSocket
 from pymodbus.pdu import DecodePDU, ExceptionResponse, ModbusPDU
 from pymodbus.pdu.mei_message import ReadDeviceInformationRequest, ReadDeviceInformationResponse
-from pymodbus.simulator import SimData, SimDevice
+from pymodbus.simulator import DataType, SimData, SimDevice
 from pymodbus.simulator.simcore import SimCore
 
 from commission.practice.device import Device, Fault, ModbusFault, TableName
@@ -34,7 +34,7 @@ class _Store(SimCore):
     """The library's way to values, led to the unit instead of to stored registers."""
 
     def __init__(self, device: Device) -> None:
-        super().__init__(SimDevice(id=1, simdata=SimData(0, values=[0])))
+        super().__init__(SimDevice(id=1, simdata=SimData(0, values=[0], datatype=DataType.REGISTERS)))
         self._device = device
 
     async def async_getValues(  # noqa: N802  # the library's name

@@ -8,9 +8,7 @@ from commission.content import checklists_folder
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.unit import PracticeUnit, Truth
 from commission.sheet import End, Sheet, load_sheet
-
-MakeUnit = Callable[..., PracticeUnit]
-Until = Callable[..., float]
+from tests.practice.made import MakeUnit, Until
 
 
 @pytest.fixture(scope="session")

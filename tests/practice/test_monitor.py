@@ -1,7 +1,6 @@
 """The pressure monitor: trip points, delays, latch and its one reset."""
 
 import pytest
-from conftest import MakeUnit, Until
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,6 +11,7 @@ from commission.practice.onboard import Order, Refused
 from commission.practice.settings import settings_of
 from commission.practice.site import SiteDesk
 from commission.sheet import Sheet
+from tests.practice.made import MakeUnit, Until
 
 SCAN_S = 0.02
 

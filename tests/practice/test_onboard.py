@@ -1,11 +1,11 @@
 """Every rule of the control unit, on the whole unit: cause it, see it act, clear it, reset it."""
 
 import pytest
-from conftest import MakeUnit, Until
 
 from commission.practice.onboard import Order, Refused
 from commission.practice.site import SiteDesk
 from commission.practice.unit import PracticeUnit
+from tests.practice.made import MakeUnit, Until
 
 
 def opening(unit: PracticeUnit, seconds: float = 30.0) -> None:

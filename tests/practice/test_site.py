@@ -3,10 +3,10 @@
 import contextlib
 
 import pytest
-from conftest import MakeUnit
 
 from commission.practice.acts import ACTS, Act, NotDone
 from commission.practice.site import READS, SiteDesk
+from tests.practice.made import MakeUnit
 
 
 @pytest.mark.parametrize(

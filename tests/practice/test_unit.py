@@ -3,7 +3,6 @@
 import time
 
 import pytest
-from conftest import MakeUnit, Until
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -11,6 +10,7 @@ from commission.content import checklists_folder
 from commission.practice.onboard import Order
 from commission.practice.unit import PracticeUnit
 from commission.sheet import End, Sheet, load_sheet
+from tests.practice.made import MakeUnit, Until
 
 
 def test_full_stroke_times(make_unit: MakeUnit, until: Until) -> None:

@@ -1,0 +1,26 @@
+"""The unit by the clock."""
+
+import asyncio
+
+from commission.practice.lifetime import Lifetime
+from tests.practice.made import MakeUnit
+from tests.virtual_time import run_virtual, virtual_clock
+
+
+def test_unit_lives_as_long_as_unit_time(make_unit: MakeUnit) -> None:
+    """Two seconds of wire time at speed 30 are a minute of the unit's life; silence is counted on the wire."""
+
+    async def main() -> None:
+        clock = virtual_clock()
+        clock.run_at(30.0)
+        life = Lifetime(make_unit(), clock)
+        await asyncio.sleep(2.0)
+        life.catch_up()
+        assert 59.9 < life.unit.now_s <= 60.0
+        assert life.unit.link_silent_s == 0.0, "contact that never was cannot be lost"
+        life.asked()
+        await asyncio.sleep(3.0)
+        life.catch_up()
+        assert 2.99 < life.unit.link_silent_s < 3.01
+
+    run_virtual(main())
