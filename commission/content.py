@@ -170,12 +170,10 @@ def _value(kind: Any, raw: object, file: str, problems: list[Problem], place: st
     if origin is tuple and arguments and _is_struct(arguments[0]):
         return _items(arguments[0], raw, file, problems, place, name)
     if origin in (dict, Mapping) and arguments[1] is not Any and isinstance(raw, Mapping):
-        return {
-            key: _value(arguments[1], item, file, problems, place, f"{name} {key!r}") for key, item in raw.items()
-        }
+        return {key: _value(arguments[1], item, file, problems, place, f"{name} {key!r}") for key, item in raw.items()}
     try:
         converted = msgspec.convert(raw, kind)
-    except (msgspec.ValidationError, RecursionError):
+    except (ValueError, RecursionError):  # of msgspec, or of Python about a number too long to print
         choices = _choices(kind)
         close = nearest(raw, choices) if isinstance(raw, str) else ""
         problems.append(Problem(file, place, name, _short(raw), _describe(kind), close))
