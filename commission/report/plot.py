@@ -17,8 +17,8 @@ from commission.report.trace import Floats, Trace
 
 MOST_POINTS = 2000
 
-_WIDTH, _HEIGHT = 260.0, 146.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 26.0, 234.0, 30.0, 120.0
+_WIDTH, _HEIGHT = 260.0, 130.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 26.0, 234.0, 28.0, 106.0
 _TICKS = 5
 _FONT_SIZE = 7.6
 _FONT = f'font-family="Libertinus Serif" font-size="{_FONT_SIZE:g}" fill="#000"'
