@@ -28,8 +28,8 @@ class Access(StrEnum):
 
 StateName = Literal["any", "locked", "pumping", "control", "live", "in operation", "unknown"]
 
-PULSE = "pulse_command"
-"""The one procedure that runs in control: a motion point pulsed at zero pressure, its effect seen (safety rule R8)."""
+PULSE = "prove_commands"
+"""The one procedure that runs in control: each motion point pulsed at zero pressure, its effect seen (rule R8)."""
 
 
 class Caution(msgspec.Struct, frozen=True, kw_only=True):

@@ -9,7 +9,7 @@ from commission.cli.answers_file import load_answers
 from commission.cli.output import Status
 from commission.content import ContentError, Problem, parse_toml, read_text
 from commission.sheet import load_sheet
-from commission.walk.effects import check_effects
+from commission.walk.soundness import check_walk
 
 
 def run(chosen: argparse.Namespace) -> Status:
@@ -41,7 +41,7 @@ def check_file(path: Path) -> list[Problem]:
             load_answers(path)
         elif "steps" in tables or "cautions" in tables or "include" in tables:
             checklist, _ = load_checklist(path)
-            return check_effects(checklist)
+            return check_walk(checklist, path.name)
         else:
             return [
                 Problem(
