@@ -23,7 +23,8 @@ from commission.sheet import End, Sheet
 
 SLOWEST, FASTEST = 1.0, 60.0
 IDLE_S = 600.0
-_TICK_S = 0.05
+_TICK_S = 0.25
+"""How often the unit is caught up when nobody asks; a request always catches it up to its own instant first."""
 
 
 class ServedAt(msgspec.Struct, frozen=True, kw_only=True):
@@ -60,6 +61,7 @@ async def serve(
     stop: asyncio.Event,
     condition: Condition = HEALTHY,
     fault: FaultHook = no_fault,
+    idle_s: float = IDLE_S,
 ) -> None:
     """
     Serve a practice unit until `stop` is set, or nobody has asked it anything for ten minutes of wire time.
@@ -85,6 +87,8 @@ async def serve(
 
         fault: What becomes of each answer.
 
+        idle_s: How long nobody may ask before it ends, in wire time.
+
     Raises:
         NotServed: the sheet, the URL or the start position cannot be served.
 
@@ -104,7 +108,7 @@ async def serve(
         at = await control.open()
         stack.push_async_callback(control.close)
         on_ready(ServedAt(url=where, control=at, speed=clock.speed))
-        while not stop.is_set() and life.silent_s < IDLE_S:
+        while not stop.is_set() and life.silent_s < idle_s:
             life.catch_up()
             await clock.sleep_wire(_TICK_S)
 
