@@ -11,7 +11,8 @@ import asyncio
 import logging
 import math
 import sys
-from collections.abc import Awaitable, Callable
+import traceback
+from collections.abc import Awaitable, Callable, Iterable
 
 import msgspec
 from pymodbus import ModbusException
@@ -22,6 +23,7 @@ from commission.clock import NS_PER_S, Clock
 from commission.link.faults import ACKNOWLEDGED, BadAnswer, LinkError, NoAnswer, NotConnected, Overtaken, UnitRefused
 from commission.link.health import Health
 from commission.link.lanes import Lane
+from commission.link.plan import answer_bytes
 from commission.link.serial_timing import actual_character_s, character_s, gap_s
 from commission.link.turns import Cut, Flight, Turns
 from commission.link.url import Address, SerialAddress
@@ -46,10 +48,16 @@ _ADAPTER_S = 0.02
 
 _READ_FUNCTIONS = {Table.COIL: 1, Table.DISCRETE: 2, Table.HOLDING: 3, Table.INPUT: 4}
 _LONGEST_REQUEST_BYTES = 13
-"""Writing one 32-bit value; a read request has 8."""
+"""Writing one 32-bit value; a read request or a write of one coil or register has 8."""
 
+_WRITE_BYTES = 8
 _RTU_FRAME_BYTES = 3
 """Unit identifier and CRC around a PDU."""
+
+_LONGEST_ANSWER_BYTES = 256
+"""A serial frame at its longest (MODBUS over Serial Line V1.02, 2.3)."""
+
+_LONGEST_READ = (Block(Table.HOLDING, 0, 125),)
 
 Client = AsyncModbusSerialClient | AsyncModbusTcpClient
 Request = Callable[[Client], Awaitable[ModbusPDU]]
@@ -95,13 +103,22 @@ class Line:
         """How long an answer may take outside a test: longer than the slowest the sheet names."""
         return self.settings.slowest_reply_s * 1.1 + _ADAPTER_S
 
-    @property
-    def make_safe_s(self) -> float:
-        """Longest time from a make-safe write to its last byte at the unit, with the longest read in flight."""
+    def make_safe_s(self, blocks: Iterable[Block] = _LONGEST_READ) -> float:
+        """
+        Longest time from a make-safe write to its last byte at the unit, in wire time.
+
+        Args:
+            blocks: What may be in flight; the longest read there is by default.
+        """
         if not self.rtu:
             return self.test_timeout_s / 3
-        character = character_s(self.settings.baud)
-        return self.test_timeout_s + (8 + 255 + 8) * character + 2 * gap_s(self.settings.baud) + _ADAPTER_S
+        in_flight_s = max(frames_s(answer_bytes(block), self.settings) for block in blocks)
+        own_s = _WRITE_BYTES * character_s(self.settings.baud)
+        return self.test_timeout_s + in_flight_s + 2 * gap_s(self.settings.baud) + own_s + _ADAPTER_S
+
+    def quiet_left_s(self) -> float:
+        """Seconds of wire time for which the line still stays quiet after a failure; 0 or less where it does not."""
+        return self._turns.quiet_left_s()
 
     async def connect(self) -> None:
         """
@@ -120,12 +137,17 @@ class Line:
         except TimeoutError:
             opened = False
         except _PORT_ERRORS as error:
-            raise NotConnected(f"{self._address.text} cannot be opened: {error}") from error
+            traceback.clear_frames(error.__traceback__)  # they hold a half-open port, which stays locked
+            raise NotConnected(f"{self._address.text} cannot be opened: {error}{self._parity_hint()}") from error
         if not opened:
             client.close()
             raise NotConnected(f"{self._address.text} cannot be opened: is it the right port, and is it free?")
         self._client = client
         await asyncio.sleep(0)
+
+    def _parity_hint(self) -> str:
+        """A pseudo-terminal refuses parity with an error that names nothing."""
+        return "; a virtual port takes parity=N only" if self.rtu and self.settings.parity != "N" else ""
 
     async def close(self) -> None:
         """Close the port or socket; closing twice is harmless."""
@@ -242,7 +264,8 @@ class Line:
             raise NotConnected(f"{self._address.text} is not connected")
         if self.rtu:
             await self.clock.until_wire(self._tap.last_byte_ns + round(gap_s(self.settings.baud) * NS_PER_S))
-        wire_s = frames_s(expected, self.settings) if self.rtu else 0.0
+        pdu_bytes = expected.pdu_bytes or _LONGEST_ANSWER_BYTES - _RTU_FRAME_BYTES
+        wire_s = frames_s(pdu_bytes + _RTU_FRAME_BYTES, self.settings) if self.rtu else 0.0
         self._tap.arm(expected, lambda: self._turns.cut(Cut.WRONG))
         whole = False
         try:
@@ -292,7 +315,7 @@ class Line:
         """Nothing but make-safe may go until the slowest answer to what was sent has come and been dropped."""
         if self._tap.sent_ns is None:
             return
-        answer_s = 256 * character_s(self.settings.baud) if self.rtu else 0.0
+        answer_s = _LONGEST_ANSWER_BYTES * character_s(self.settings.baud) if self.rtu else 0.0
         quiet_s = self.settings.slowest_reply_s * 1.25 + _ADAPTER_S + answer_s
         self._turns.stay_quiet_until(self._tap.last_byte_ns + round(quiet_s * NS_PER_S))
 
@@ -347,10 +370,9 @@ def _write_request(table: Table, address: int, words: tuple[int, ...], unit_id: 
     return lambda client: client.write_registers(address, list(words), device_id=unit_id)
 
 
-def frames_s(expected: Expected, settings: LinkSettings) -> float:
-    """Seconds that the longest request and the expected answer take on a serial line."""
-    answer_bytes = (expected.pdu_bytes or 253) + _RTU_FRAME_BYTES
-    return (_LONGEST_REQUEST_BYTES + answer_bytes) * character_s(settings.baud)
+def frames_s(answer_frame_bytes: int, settings: LinkSettings) -> float:
+    """Seconds that the longest request and an answer frame of this length take on a serial line."""
+    return (_LONGEST_REQUEST_BYTES + answer_frame_bytes) * character_s(settings.baud)
 
 
 def _client_for(

@@ -41,7 +41,7 @@ class LinkFacts(msgspec.Struct, frozen=True):
 
         test_timeout_s: 3 × the 99th percentile round trip, 0.04 to 0.25 s: longest wait in a test, in wire time.
 
-        make_safe_s: Longest time until a make-safe write has reached the unit, in wire time (safety rule R11).
+        make_safe_s: Longest time until a make-safe write has reached the unit, in wire time, whatever is in flight.
     """
 
     protocol: str
@@ -80,8 +80,7 @@ async def meet(line: Line, sheet: Sheet, address: str, draw: random.Random | Non
         raise WrongUnit(explain(sheet, fault)) from fault
     identity = await check_identity(line, sheet)
     practice = await practice_identity(line, draw)
-    if practice is not None:
-        line.clock.run_at(practice.speed)
+    line.clock.run_at(1.0 if practice is None else practice.speed)
     latency = await _round_trips(line, one_word)
     settings = line.settings
     line.test_timeout_s = min(max(3 * latency.p99_s, _SHORTEST_TEST_TIMEOUT_S), _LONGEST_TEST_TIMEOUT_S)
@@ -94,7 +93,7 @@ async def meet(line: Line, sheet: Sheet, address: str, draw: random.Random | Non
         echo=line.echo,
         round_trip=latency,
         test_timeout_s=line.test_timeout_s,
-        make_safe_s=line.make_safe_s,
+        make_safe_s=line.make_safe_s(),
     )
 
 

@@ -10,7 +10,7 @@ from collections.abc import Awaitable, Callable
 from typing import Self
 
 from commission.clock import NS_PER_S
-from commission.link.faults import LinkError, NotConnected, explain
+from commission.link.faults import LinkError, NoAnswer, explain
 from commission.link.line import Line
 from commission.sample import Block, BlockRead, ReadPlan, Sample, SampleOrSilence, Silence
 from commission.sheet import Sheet
@@ -19,8 +19,9 @@ from commission.sheet.decode import block_of
 _ALIVE_EVERY_S = 2.0
 """How often the alive point is read beside a plan that lacks it, in unit time: twice within its limit of 5 s."""
 
-_BACK_OFF_S = (0.1, 0.2, 0.5, 1.0)
-"""Waits before trying to connect again, in wire time; the last one repeats."""
+SAY_EVERY_S = 0.05
+"""While nothing can be read (quiet time, reconnecting) a silence is said this often, in wire time: a gap in a motion
+must be noticed long before the line is good again (safety rule R22)."""
 
 
 class Sampler:
@@ -34,7 +35,7 @@ class Sampler:
 
         plan: What one cycle reads.
 
-        reconnect: Opens the line again and proves who answers.
+        ready: Waits so many seconds at most until the line is open and proved, and raises a `LinkError` if it is not.
 
         period_s: Seconds of unit time from one cycle to the next; None for as fast as the line allows.
 
@@ -46,18 +47,18 @@ class Sampler:
         line: Line,
         sheet: Sheet,
         plan: ReadPlan,
-        reconnect: Callable[[], Awaitable[None]],
+        ready: Callable[[float], Awaitable[None]],
         period_s: float | None = None,
         timeout_s: float | None = None,
     ) -> None:
         self.plan = plan
         self._line = line
         self._sheet = sheet
-        self._reconnect = reconnect
+        self._ready = ready
         self._period_ns = None if period_s is None else round(period_s * NS_PER_S)
         self._timeout_s = timeout_s
         self._number = 1
-        self._failures = 0
+        self._last_fault = ""
         self._since_ns = self._due_ns = line.clock.unit_ns()
         self._alive = _alive_block(sheet)
         self._alive_due_ns = self._since_ns
@@ -72,16 +73,16 @@ class Sampler:
         """The next sample, or the silence in its place. Never raises for a fault of the wire."""
         await self._until_due()
         try:
-            if not self._line.connected:
-                await self._back()
+            await self._ready(SAY_EVERY_S)
+            await self._say_quiet()
             sample = Sample(self._number, await self._cycle())
         except LinkError as fault:
-            self._failures += isinstance(fault, NotConnected)
-            silence = Silence(self._number, self._since_ns, self._line.clock.unit_ns(), explain(self._sheet, fault))
+            self._last_fault = explain(self._sheet, fault)
+            silence = Silence(self._number, self._since_ns, self._line.clock.unit_ns(), self._last_fault)
             self._number += 1
             return silence
         self._number += 1
-        self._failures = 0
+        self._last_fault = ""
         self._since_ns = sample.at_ns
         self._line.health.sampled(sample.at_ns)
         return sample
@@ -94,10 +95,10 @@ class Sampler:
         missed = max(0, clock.unit_ns() - self._due_ns) // self._period_ns
         self._due_ns += (missed + 1) * self._period_ns
 
-    async def _back(self) -> None:
-        if self._failures:
-            await self._line.clock.sleep_wire(_BACK_OFF_S[min(self._failures, len(_BACK_OFF_S)) - 1])
-        await self._reconnect()
+    async def _say_quiet(self) -> None:
+        if self._line.quiet_left_s() > SAY_EVERY_S:
+            await self._line.clock.sleep_wire(SAY_EVERY_S)
+            raise NoAnswer(self._last_fault or "the line stays quiet after an answer that did not come")
 
     async def _cycle(self) -> tuple[BlockRead, ...]:
         reads = []

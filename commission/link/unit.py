@@ -10,13 +10,14 @@ The link to one unit, as the supervisor and the screens see it.
 One `UnitLink` holds one line. Several tasks may use it: the line takes turns.
 """
 
+import asyncio
 import random
 from collections.abc import Iterable
 
 from commission.clock import Clock
 from commission.leave import LeaveSlot
 from commission.link.encode import words_of
-from commission.link.faults import ILLEGAL_ADDRESS, LinkError, UnitRefused, WrongUnit, explain
+from commission.link.faults import ILLEGAL_ADDRESS, LinkError, NotConnected, UnitRefused, WrongUnit, explain
 from commission.link.health import Health
 from commission.link.lanes import Lane
 from commission.link.line import Line
@@ -29,6 +30,9 @@ from commission.link.write_guard import EnergyView, WriteGuard
 from commission.sample import ReadPlan, Sample, Written
 from commission.sheet import Sheet, WriteClass
 from commission.sheet.decode import Decoder, Readings, block_of
+
+_BACK_OFF_S = (0.1, 0.2, 0.5, 1.0)
+"""Waits before trying to connect again, in wire time; the last one repeats."""
 
 _ANY_STATE = EnergyView("unknown", -1)
 """A view that allows nothing but a stop."""
@@ -56,6 +60,9 @@ class UnitLink:
         self._leave = leave
         self._draw = draw
         self._guard = WriteGuard(sheet, leave, facts.unit_id)
+        self._proved = True
+        self._failed_attempts = 0
+        self._reconnecting: asyncio.Task[None] | None = None
 
     @classmethod
     async def connect(
@@ -94,13 +101,17 @@ class UnitLink:
 
     @property
     def connected(self) -> bool:
-        """Whether the port or socket is open."""
-        return self._line.connected
+        """Whether the port or socket is open and the unit behind it has proved to be the one of before."""
+        return self._proved and self._line.connected
 
     @property
     def sample_timeout_s(self) -> float:
         """Longest wait for one answer while polling, in wire time; a slow unit gets half as much again as it needs."""
         return max(self.facts.test_timeout_s, 1.5 * self.facts.round_trip.p99_s)
+
+    def make_safe_within_s(self, plan: ReadPlan) -> float:
+        """Longest time until a make-safe write has reached the unit while this plan is polled, in wire time (R11)."""
+        return self._line.make_safe_s(plan.blocks)
 
     async def plan(self, roles: Iterable[str]) -> ReadPlan:
         """
@@ -127,7 +138,7 @@ class UnitLink:
 
     def sampler(self, plan: ReadPlan, period_s: float | None = None) -> Sampler:
         """Polls a plan, as fast as the line allows or every `period_s` of unit time; reconnects by itself."""
-        return Sampler(self._line, self.sheet, plan, self.reconnect, period_s, self.sample_timeout_s)
+        return Sampler(self._line, self.sheet, plan, self._ready, period_s, self.sample_timeout_s)
 
     async def read(self, roles: Iterable[str]) -> Readings:
         """
@@ -197,20 +208,49 @@ class UnitLink:
         """
         Open the line again and prove that the same unit answers, practice or not (safety rule R15).
 
+        Until then nothing is read or written.
+
         Raises:
             NotConnected: it cannot be opened.
 
             WrongUnit: another unit answers, or a practice unit where there was none, or the reverse. The line is closed
                 again and leave is withdrawn.
         """
+        await self._reconnect_within(None)
+
+    async def close(self) -> None:
+        """Close the line; what that does to the unit is the sheet's `lost_contact` to say (safety rule R16)."""
+        self._proved = False
+        if self._reconnecting is not None:
+            self._reconnecting.cancel()
+            await asyncio.gather(self._reconnecting, return_exceptions=True)
+        await self._line.close()
+
+    async def _ready(self, wait_s: float) -> None:
+        if not self.connected:
+            await self._reconnect_within(wait_s)
+
+    async def _reconnect_within(self, wait_s: float | None) -> None:
+        """Share one attempt among all who wait; it goes on after those who have waited long enough."""
+        task = self._reconnecting
+        if task is None or task.done():
+            task = self._reconnecting = asyncio.ensure_future(self._prove_again())
+        await asyncio.wait({task}, timeout=wait_s)
+        if not task.done():
+            raise NotConnected("contact is lost; connecting again")
+        task.result()
+
+    async def _prove_again(self) -> None:
+        self._proved = False
+        if self._failed_attempts:
+            await self._line.clock.sleep_wire(_BACK_OFF_S[min(self._failed_attempts, len(_BACK_OFF_S)) - 1])
+        self._failed_attempts += 1
         await self._line.connect()
         try:
             await check_identity(self._line, self.sheet)
-            practice = await practice_identity(self._line, self._draw)
-            if practice != self.facts.practice:
-                self._leave.withdraw("after reconnecting another unit answers")
+            if await practice_identity(self._line, self._draw) != self.facts.practice:
                 raise WrongUnit(
-                    f"before the contact was lost this was {_practice_words(self.facts)}, now it is not the same: "
+                    f"before contact was lost this was {_practice_words(self.facts)}, now it is not the same: "
                     "is another unit on the line?"
                 )
         except LinkError as fault:
@@ -218,16 +258,15 @@ class UnitLink:
             if isinstance(fault, WrongUnit):
                 self._leave.withdraw(str(fault))
             raise
+        self._proved = True
+        self._failed_attempts = 0
         self.health.counts["reconnected"] += 1
-
-    async def close(self) -> None:
-        """Close the line; what that does to the unit is the sheet's `lost_contact` to say (safety rule R16)."""
-        await self._line.close()
 
     async def _try(self, plan: ReadPlan) -> Sample:
         return await self._explained_read(plan, Lane.READ)
 
     async def _explained_read(self, plan: ReadPlan, lane: Lane) -> Sample:
+        self._refuse_unproved()
         try:
             return Sample(0, tuple([await self._line.read(block, lane) for block in plan.blocks]))
         except UnitRefused as refusal:
@@ -239,7 +278,12 @@ class UnitLink:
         if lane is Lane.MAKE_SAFE and point.write not in (WriteClass.STOP, WriteClass.MOTION):
             raise ValueError(f"{role} makes nothing safe")
         words = words_of(self.sheet, point, value)
+        self._refuse_unproved()
         return await self._line.write(point.table, self.sheet.wire_address(point), words, lane)
+
+    def _refuse_unproved(self) -> None:
+        if not self._proved:
+            raise NotConnected("contact was lost, and who answers now is not proved yet")
 
 
 def _practice_words(facts: LinkFacts) -> str:

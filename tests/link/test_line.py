@@ -279,7 +279,7 @@ def test_r08_make_safe_goes_while_a_read_hangs(*, rtu: bool) -> None:
             sent_s, frame = wire.requests[-1]
             assert frame[-8 if rtu else -12 :][1 if rtu else 7] == 5
             waited_s = sent_s + len(frame) * CHARACTER_S * rtu - before_s
-            assert waited_s <= (line.make_safe_s if rtu else 0.002)
+            assert waited_s <= (line.make_safe_s() if rtu else 0.002)
 
     run_virtual(main())
 

@@ -70,13 +70,16 @@ def test_unit_without_the_identity_register_asks_how_its_list_counts() -> None:
 
 
 def test_r15_practice_unit_sets_unit_time_to_its_speed() -> None:
-    """From the meeting on, unit time runs at the speed of the practice unit."""
+    """From the meeting on, unit time runs at the speed of the practice unit, and at 1 again with any other."""
 
     async def main() -> None:
-        async with open_line(Device(objects=practice_objects("20")), rtu=False) as (line, _):
+        async with open_line(Device(objects=practice_objects("20")), rtu=False) as (line, wire):
             facts = await meet(line, SHEET, "somewhere")
             assert facts.practice is not None
             assert line.clock.speed == 20
             assert await check_identity(line, SHEET) == IDENTITY
+            wire.device.objects = Device().objects
+            assert (await meet(line, SHEET, "somewhere")).practice is None
+            assert line.clock.speed == 1
 
     run_virtual(main())

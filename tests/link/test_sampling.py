@@ -19,7 +19,11 @@ both = pytest.mark.parametrize("rtu", [False, True], ids=["tcp", "rtu"])
 
 
 def _sampler(line: Line, period_s: float | None = None) -> Sampler:
-    return Sampler(line, SHEET, PLAN, line.connect, period_s, 0.1)
+    async def ready(_wait_s: float) -> None:
+        if not line.connected:
+            await line.connect()
+
+    return Sampler(line, SHEET, PLAN, ready, period_s, 0.1)
 
 
 @both
@@ -55,14 +59,35 @@ def test_silence_takes_the_number_of_the_sample_that_is_missing() -> None:
             wire.device.hang_reads = True
             silence = await sampler.next()
             wire.device.hang_reads = False
-            again = await sampler.next()
             assert isinstance(good, Sample)
             assert isinstance(silence, Silence)
-            assert isinstance(again, Sample)
-            assert (good.number, silence.number, again.number) == (1, 2, 3)
-            assert silence.since_ns == good.at_ns
-            assert good.at_ns < silence.at_ns < again.at_ns
+            assert (good.number, silence.number, silence.since_ns) == (1, 2, good.at_ns)
+            assert silence.at_ns > good.at_ns
             assert silence.reason == "no answer within 0.10 s"
+            rest = [await sampler.next() for _ in range(12)]
+            again = next(item for item in rest if isinstance(item, Sample))
+            assert [item.number for item in rest] == list(range(3, 15))
+            assert again.at_ns > silence.at_ns
+
+    run_virtual(main())
+
+
+def test_r22_silence_is_said_every_50_ms_while_the_line_stays_quiet() -> None:
+    """After a lost answer the line stays quiet for 0.4 s, but a gap of 250 ms is told within 50 ms of happening."""
+
+    async def main() -> None:
+        async with open_line(rtu=True) as (line, wire):
+            sampler = _sampler(line)
+            good = await sampler.next()
+            assert isinstance(good, Sample)
+            wire.device.hang_reads = True
+            told: list[float] = []
+            while not told or told[-1] < 250e6:
+                silence = await sampler.next()
+                assert isinstance(silence, Silence)
+                assert silence.since_ns == good.at_ns
+                told.append(silence.at_ns - good.at_ns)
+            assert told[-1] <= 302e6
 
     run_virtual(main())
 
@@ -162,7 +187,7 @@ def test_refused_reconnect_is_silence_with_its_sentence() -> None:
         async with open_line(rtu=False) as (line, _):
             await line.close()
 
-            async def refuse() -> None:
+            async def refuse(_wait_s: float) -> None:
                 raise NotConnected("the port is gone")
 
             silence = await Sampler(line, SHEET, PLAN, refuse).next()

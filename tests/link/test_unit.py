@@ -163,9 +163,66 @@ def test_sampler_reconnects_and_proves_the_unit_again() -> None:
             wire.drop_connections()
             await asyncio.sleep(0.01)
             asked_before = sum(function == 43 for function, _ in wire.device.acted_at)
-            assert isinstance(await sampler.next(), Sample)
+            items = [await sampler.next() for _ in range(4)]
+            assert isinstance(items[-1], Sample)
             assert sum(function == 43 for function, _ in wire.device.acted_at) == asked_before + 4
             assert link.health.counts["reconnected"] == 1
             assert link.facts.identity == IDENTITY
+
+    run_virtual(main())
+
+
+def test_r10_nothing_is_written_before_the_unit_is_proved_again() -> None:
+    """While reconnecting a slow unit, silences are told every 50 ms, and not even a stop goes to whoever answers."""
+
+    async def main() -> None:
+        async with _linked() as (link, wire):
+            sampler = link.sampler(await link.plan(["travel"]))
+            assert isinstance(await sampler.next(), Sample)
+            wire.device.turnaround_s = 0.15
+            wire.drop_connections()
+            await asyncio.sleep(0.01)
+            asked = len(wire.requests)
+            before_s = asyncio.get_running_loop().time()
+            silence = await sampler.next()
+            assert isinstance(silence, Silence)
+            assert silence.reason == "contact is lost; connecting again"
+            assert asyncio.get_running_loop().time() - before_s <= 0.06
+            with pytest.raises(NotConnected, match="not proved yet"):
+                await link.make_safe("command_stop", 1)
+            with pytest.raises(NotConnected):
+                await link.read(["travel"])
+            assert all(frame[7] in (4, 43) for _, frame in wire.requests[asked:])
+            await link.reconnect()
+            assert link.connected
+            assert (await link.make_safe("command_stop", 1)).outcome is Outcome.ANSWERED
+
+    run_virtual(main())
+
+
+def test_closing_while_reconnecting_leaves_nothing_behind() -> None:
+    """A link may be closed in the middle of an attempt."""
+
+    async def main() -> None:
+        async with _linked() as (link, wire):
+            sampler = link.sampler(await link.plan(["travel"]))
+            wire.device.turnaround_s = 0.15
+            wire.drop_connections()
+            await asyncio.sleep(0.01)
+            assert isinstance(await sampler.next(), Silence)
+            await link.close()
+            assert not link.connected
+
+    run_virtual(main())
+
+
+def test_r11_promise_with_a_plan_is_closer_than_the_one_for_anything() -> None:
+    """With two short blocks polled at 19200 baud the stop is promised sooner than behind the longest read."""
+
+    async def main() -> None:
+        async with _linked(rtu=True) as (link, _):
+            plan = await link.plan(["travel", "open_limit"])
+            assert link.make_safe_within_s(plan) < 0.12
+            assert link.make_safe_within_s(plan) < link.facts.make_safe_s
 
     run_virtual(main())
