@@ -4,17 +4,16 @@ from collections.abc import Callable
 
 import pytest
 
-from commission.content import checklists_folder
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.unit import PracticeUnit, Truth
-from commission.sheet import End, Sheet, load_sheet
-from tests.practice.made import MakeUnit, Until
+from commission.sheet import End, Sheet
+from tests.practice.made import SHEET, MakeUnit, Until
 
 
 @pytest.fixture(scope="session")
 def sheet() -> Sheet:
     """The sheet of XV-1101."""
-    return load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+    return SHEET
 
 
 @pytest.fixture

@@ -4,18 +4,18 @@ from pathlib import Path
 
 import pytest
 
-from commission.content import checklists_folder
 from commission.practice.__main__ import main
+from tests.practice.made import XV_1101
 
-XV_1101 = str(checklists_folder() / "units" / "xv-1101.toml")
+XV = str(XV_1101)
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        ([XV_1101, "--serve", "http://nowhere"], "tcp://host:port"),
-        ([XV_1101, "--condition", '{"rust": true'], "truncated"),
-        ([XV_1101, "--condition", '{"friction_factor": "much"}'], "float"),
+        ([XV, "--serve", "http://nowhere"], "tcp://host:port"),
+        ([XV, "--condition", '{"rust": true'], "truncated"),
+        ([XV, "--condition", '{"friction_factor": "much"}'], "float"),
         (["no-such-sheet.toml"], "no-such-sheet.toml"),
     ],
     ids=["url", "JSON", "condition", "sheet"],
@@ -32,7 +32,7 @@ def test_bad_input_is_status_2_and_one_sentence(
 
 def test_a_sheet_that_cannot_be_played(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Another mechanism is refused with the unit's tag."""
-    text = Path(XV_1101).read_text(encoding="utf-8").replace('"slotted arm"', '"rack and gear"')
+    text = XV_1101.read_text(encoding="utf-8").replace('"slotted arm"', '"rack and gear"')
     other = tmp_path / "other.toml"
     other.write_text(text, encoding="utf-8")
     assert main([str(other)]) == 2

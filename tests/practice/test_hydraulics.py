@@ -6,11 +6,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from commission.content import checklists_folder
 from commission.practice.condition import Condition
 from commission.practice.hydraulics import Hydraulics, Ways, find_root
 from commission.practice.mechanism import Mechanism, NotServed
-from commission.sheet import Sheet, load_sheet
+from commission.sheet import Sheet
+from tests.practice.made import SHEET
 
 STEP_S = 0.01
 PUMP_M3_S = 1.0e-6 * 1750 / 60 * 0.92
@@ -196,7 +196,7 @@ ways = st.builds(
 @given(st.sampled_from(["open", "closed"]), st.lists(st.tuples(ways, st.integers(1, 200), st.booleans()), max_size=8))
 def test_no_oil_is_made_or_lost(start: str, story: list[tuple[Ways, int, bool]]) -> None:
     """Whatever opens and shuts in whatever order, all oil together stays the same to rounding, and bounds hold."""
-    sheet = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+    sheet = SHEET
     oil = opened(sheet) if start == "open" else hydraulics(sheet)
     before_m3 = oil.oil_m3
     for open_ways, steps, isolated in story:

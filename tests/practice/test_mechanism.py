@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from commission.content import checklists_folder
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.mechanism import Mechanism, NotServed
-from commission.sheet import Sheet, load_sheet
+from commission.sheet import Sheet
+from tests.practice.made import SHEET
 
 # angle °, rod mm, spring kN, spring torque N·m, hydraulic torque N·m at 105 bar, bar to open at design and empty
 TABLE = [
@@ -50,14 +50,14 @@ def test_swept_volume(sheet: Sheet) -> None:
 @given(st.floats(0.0, 100.0))
 def test_travel_and_rod_undo_each_other(travel_pct: float) -> None:
     """Travel to rod and back is the same travel."""
-    mechanism = Mechanism(load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0], HEALTHY)
+    mechanism = Mechanism(SHEET, HEALTHY)
     assert mechanism.travel_pct(mechanism.rod_m(travel_pct)) == pytest.approx(travel_pct, abs=1e-9)
 
 
 @given(st.floats(0.001, 0.319))
 def test_arm_is_the_slope_of_rod_against_angle(rod_m: float) -> None:
     """The closed form of dx/dθ equals a numerical slope of the geometry itself."""
-    mechanism = Mechanism(load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0], HEALTHY)
+    mechanism = Mechanism(SHEET, HEALTHY)
     step_m = 1e-6
     turn_pct = mechanism.travel_pct(rod_m + step_m) - mechanism.travel_pct(rod_m - step_m)
     assert mechanism.arm_m(rod_m) == pytest.approx(2 * step_m / math.radians(turn_pct * 0.9), rel=1e-5)
@@ -66,7 +66,7 @@ def test_arm_is_the_slope_of_rod_against_angle(rod_m: float) -> None:
 @given(st.floats(0.0, 0.32))
 def test_opening_needs_more_than_closing_leaves(rod_m: float) -> None:
     """Friction always opens a band between the two pressures."""
-    mechanism = Mechanism(load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0], HEALTHY)
+    mechanism = Mechanism(SHEET, HEALTHY)
     assert mechanism.opening_pa(rod_m) > mechanism.closing_pa(rod_m) > 0
 
 

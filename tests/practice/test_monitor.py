@@ -11,7 +11,7 @@ from commission.practice.onboard import Order, Refused
 from commission.practice.settings import settings_of
 from commission.practice.site import SiteDesk
 from commission.sheet import Sheet
-from tests.practice.made import MakeUnit, Until
+from tests.practice.made import SHEET, MakeUnit, Until
 
 SCAN_S = 0.02
 
@@ -47,10 +47,7 @@ def test_pulse_shorter_than_the_delay_does_not_trip(sheet: Sheet) -> None:
 @given(st.lists(st.floats(50.1, 69.9), max_size=300))
 def test_never_trips_inside_its_points(bars: list[float]) -> None:
     """No path between the two trip points trips."""
-    from commission.content import checklists_folder
-    from commission.sheet import load_sheet
-
-    monitor = PressureMonitor(settings_of(load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0], HEALTHY))
+    monitor = PressureMonitor(settings_of(SHEET, HEALTHY))
     for bar in bars:
         monitor.scan(SCAN_S, bar * 1e5)
     assert not monitor.latched

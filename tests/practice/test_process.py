@@ -13,10 +13,8 @@ from pathlib import Path
 import pytest
 from pyModbusTCP.client import ModbusClient
 
-from commission.content import checklists_folder
 from commission.practice.process import NotStarted, running, start
-
-XV_1101 = checklists_folder() / "units" / "xv-1101.toml"
+from tests.practice.made import XV_1101
 
 
 def ask_site(control: str, **request: object) -> object:

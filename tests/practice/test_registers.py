@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from commission.content import checklists_folder
 from commission.practice.mechanism import NotServed
 from commission.practice.registers import bit_of, check_units, value_of, words_of
-from commission.sheet import Point, Sheet, load_sheet
+from commission.sheet import Point, Sheet
+from tests.practice.made import SHEET
 
 VECTORS = [
     (
@@ -78,7 +78,7 @@ def test_scale_unit_and_bounds(sheet: Sheet, role: str, value: float, words: tup
 @given(st.sampled_from(["u16", "i16", "u32", "i32"]), st.sampled_from(["ABCD", "CDAB", "BADC", "DCBA"]), st.integers())
 def test_whole_numbers_come_back(kind: str, order: str, number: int) -> None:
     """Any whole number within the register's range."""
-    sheet = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+    sheet = SHEET
     bits = int(kind[1:])
     low = -(1 << bits - 1) if kind[0] == "i" else 0
     number = low + number % (1 << bits)
@@ -89,7 +89,7 @@ def test_whole_numbers_come_back(kind: str, order: str, number: int) -> None:
 @given(st.floats(width=32, allow_nan=False, allow_infinity=False))
 def test_floats_come_back(number: float) -> None:
     """Any finite 32-bit float, bit for bit."""
-    sheet = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+    sheet = SHEET
     point = point_of(sheet, "identity", type="f32", order="CDAB")
     low, high = words_of(sheet, point, number)
     assert struct.unpack(">f", struct.pack(">HH", high, low))[0] == number

@@ -3,11 +3,11 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission.content import checklists_folder
 from commission.practice.condition import HEALTHY
 from commission.practice.settings import settings_of
 from commission.practice.starts import RestartLimit
-from commission.sheet import Sheet, load_sheet
+from commission.sheet import Sheet
+from tests.practice.made import SHEET
 
 
 def test_seventh_in_the_hour_is_refused_and_time_forgives(sheet: Sheet) -> None:
@@ -23,7 +23,7 @@ def test_seventh_in_the_hour_is_refused_and_time_forgives(sheet: Sheet) -> None:
 @given(st.lists(st.floats(0.0, 2000.0), max_size=60))
 def test_never_more_than_allowed_in_any_window(gaps_s: list[float]) -> None:
     """Whatever asks, no window of an hour holds more than six."""
-    limit = RestartLimit(settings_of(load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0], HEALTHY))
+    limit = RestartLimit(settings_of(SHEET, HEALTHY))
     now_s, allowed = 0.0, []
     for gap_s in gaps_s:
         now_s += gap_s

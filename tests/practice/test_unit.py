@@ -6,11 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from commission.content import checklists_folder
 from commission.practice.onboard import Order
 from commission.practice.unit import PracticeUnit
-from commission.sheet import End, Sheet, load_sheet
-from tests.practice.made import MakeUnit, Until
+from commission.sheet import End, Sheet
+from tests.practice.made import SHEET, MakeUnit, Until
 
 
 def test_full_stroke_times(make_unit: MakeUnit, until: Until) -> None:
@@ -92,7 +91,7 @@ def test_same_seed_same_readings(make_unit: MakeUnit) -> None:
 @given(st.lists(st.floats(0.0, 0.3), min_size=1, max_size=40))
 def test_time_is_carried_over(steps: list[float]) -> None:
     """However unit time is cut, no scan is lost or gained beyond the last unfinished one."""
-    sheet = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+    sheet = SHEET
     unit = PracticeUnit(sheet, start=End.CLOSED)
     for seconds in steps:
         unit.advance(seconds)
