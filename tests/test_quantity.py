@@ -3,6 +3,7 @@
 import math
 import subprocess
 import sys
+from typing import Any
 
 import pint
 import pytest
@@ -122,7 +123,7 @@ def test_both_directions_agree(source: str, target: str, number: float) -> None:
 
 def test_the_short_list_agrees_with_the_unit_library() -> None:
     """Conversions that do not ask the library give what it gives (pint as independent reference)."""
-    registry = pint.UnitRegistry()
+    registry: pint.UnitRegistry[Any] = pint.UnitRegistry()
     for (source, target), scale in quantity._DECIMAL.items():
         names = [quantity._ALIASES.get(unit, unit) for unit in (source, target)]
         difference = registry.Quantity(1.0, names[0]).to(names[1]) - registry.Quantity(0.0, names[0]).to(names[1])

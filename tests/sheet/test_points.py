@@ -7,9 +7,7 @@ from commission.sheet.points import MOVES, Point, RegisterType, WriteClass
 from commission.sheet.roles import ROLES, RoleKind
 
 
-@pytest.mark.parametrize(
-    ("kind", "words"), [("u16", 1), ("i16", 1), ("u32", 2), ("i32", 2), ("f32", 2)], ids=lambda item: str(item)
-)
+@pytest.mark.parametrize(("kind", "words"), [("u16", 1), ("i16", 1), ("u32", 2), ("i32", 2), ("f32", 2)], ids=str)
 def test_a_32_bit_number_takes_two_registers(kind: RegisterType, words: int) -> None:
     """The count of addresses follows from the type."""
     assert Point(role="travel", table=Table.INPUT, address=1, type=kind).words == words
