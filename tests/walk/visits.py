@@ -136,8 +136,9 @@ class Visit:
         self.record(EnergyLost(reason=reason), "program")
 
     def restart(self) -> None:
-        """The program is started again on the same job."""
+        """The program is started again on the same job, and connects."""
         self.record(SessionStarted(program_version="0", resumed=True), "program")
+        self.connect()
 
     def run(self, step: Step, prompt: RunProcedure, verdict: str = "pass") -> None:
         """A motion is run, finished and judged."""
@@ -195,9 +196,7 @@ class Person:
         measured: What the unit reads, by role, in the question's unit.
     """
 
-    def __init__(
-        self, visit: Visit, script: Script | None = None, measured: Mapping[str, float] | None = None
-    ) -> None:
+    def __init__(self, visit: Visit, script: Script | None = None, measured: Mapping[str, float] | None = None) -> None:
         self.visit = visit
         self.script = dict(script or {})
         self.measured = {**READINGS, **(measured or {})}

@@ -1,0 +1,59 @@
+"""Runs of a step: how they are named, counted and how long one may take."""
+
+import pytest
+
+from commission.checklist import ProcedureUse
+from commission.job.bodies import Adjusted
+from commission.walk.movement import counted_runs, longest_s, next_test, open_run, step_longest_s
+from commission.walk.prompts import pending
+from tests.walk.visits import Person, Visit, good_person
+
+OPEN = ProcedureUse(name="full_stroke", arguments={"direction": "open"})
+CLOSED = ProcedureUse(name="full_stroke", arguments={"direction": "closed"})
+
+
+def _after_runs(count: int) -> tuple[Person, object]:
+    person = good_person()
+    step = person.walk_to("K1")
+    while len(person.visit.job.runs) - 1 < count:
+        person.act(step, pending(person.visit.job, step, person.visit.now))
+    return person, step
+
+
+@pytest.mark.parametrize(("use", "seconds"), [(OPEN, 275.0), (CLOSED, 50.0)])
+def test_the_longest_run_comes_from_the_units_own_time_out(use: ProcedureUse, seconds: float) -> None:
+    """240 s open and 15 s closed, with what a stroke takes besides."""
+    assert longest_s(Visit().job.sheet, use) == seconds
+
+
+def test_a_step_is_as_long_as_its_longest_movement() -> None:
+    """K1 strokes both ways; A5 moves nothing."""
+    job = Visit().job
+    assert step_longest_s(job.sheet, job.checklist.step("K1")) == 275.0
+    assert step_longest_s(job.sheet, job.checklist.step("A5")) == 0.0
+
+
+def test_names_count_over_the_visit() -> None:
+    """No name comes twice, whatever became of a run."""
+    person, _ = _after_runs(3)
+    job = person.visit.job
+    assert next_test(job, job.checklist.step("K1"), CLOSED).name == "K1 closed 4"
+    assert next_test(job, job.checklist.step("K1"), CLOSED).kind == "K1 closed"
+
+
+def test_runs_are_counted_by_direction_and_void_ones_not_at_all() -> None:
+    """After three strokes two were opening; a turned needle makes none count."""
+    person, _ = _after_runs(3)
+    job = person.visit.job
+    step = job.checklist.step("K1")
+    attempt = job.steps["K1"].last
+    assert attempt is not None
+    assert (len(counted_runs(job, step, attempt, OPEN)), len(counted_runs(job, step, attempt, CLOSED))) == (2, 1)
+    person.visit.record(Adjusted(touched="needle", detail="a quarter turn"))
+    assert counted_runs(person.visit.job, step, attempt, OPEN) == ()
+
+
+def test_no_motion_is_open_between_runs() -> None:
+    """Each was ended."""
+    person, _ = _after_runs(2)
+    assert open_run(person.visit.job) is None
