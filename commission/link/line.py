@@ -46,6 +46,7 @@ _NEVER_S = 3600.0
 _ADAPTER_S = 0.02
 """A serial adapter hands bytes over up to 16 ms late (the usual latency timer); allowed for in each time-out."""
 
+_WRITE_COIL, _WRITE_REGISTER, _WRITE_REGISTERS = 5, 6, 16
 _READ_FUNCTIONS = {Table.COIL: 1, Table.DISCRETE: 2, Table.HOLDING: 3, Table.INPUT: 4}
 _LONGEST_REQUEST_BYTES = 13
 """Writing one 32-bit value; a read request or a write of one coil or register has 8."""
@@ -204,8 +205,8 @@ class Line:
         Raises:
             NotConnected: nothing was sent.
         """
-        function = 5 if table is Table.COIL else 6 if len(words) == 1 else 16
-        if lane is Lane.MAKE_SAFE and function == 16:
+        function = _write_function(table, words)
+        if lane is Lane.MAKE_SAFE and function == _WRITE_REGISTERS:
             raise ValueError("a make-safe write is one coil or one register")
         expected = Expected(self.settings.unit_id, function, 5, seek=lane is Lane.MAKE_SAFE)
         request = _write_request(table, address, words, expected.unit_id)
@@ -218,7 +219,7 @@ class Line:
             return Written(at_ns, half_width_ns, Outcome.UNANSWERED, str(fault))
         at_ns, half_width_ns = self._in_unit_time(window)
         if not answer.isError():
-            return Written(at_ns, half_width_ns, Outcome.ANSWERED)
+            return Written(at_ns, half_width_ns, Outcome.ANSWERED, _difference(answer, function, words))
         refusal = UnitRefused(answer.exception_code, table, address, len(words))
         outcome = Outcome.ANSWERED if refusal.code == ACKNOWLEDGED else Outcome.REFUSED
         return Written(at_ns, half_width_ns, outcome, str(refusal))
@@ -345,6 +346,19 @@ def settings_for(address: Address, settings: LinkSettings) -> LinkSettings:
     return msgspec.structs.replace(settings, **{name: value for name, value in given.items() if value is not None})
 
 
+def _difference(answer: ModbusPDU, function: int, words: tuple[int, ...]) -> str:
+    """
+    What a write's answer shows if it is not what was written, in words.
+
+    The standard's answer repeats the request (Modbus Application Protocol V1.1b3, 6.5, 6.6), but units that clear a
+    command by themselves or clamp a setting answer with what they hold.
+    """
+    shown = answer.bits if function == _WRITE_COIL else answer.registers
+    if function == _WRITE_REGISTERS or not shown or int(shown[0]) == words[0]:
+        return ""
+    return f"the answer shows {int(shown[0])}, not the {words[0]} that was written"
+
+
 def _read_request(block: Block, unit_id: int) -> Request:
     address, count = block.address, block.count
     match block.table:
@@ -356,6 +370,12 @@ def _read_request(block: Block, unit_id: int) -> Request:
             return lambda client: client.read_holding_registers(address, count=count, device_id=unit_id)
         case Table.INPUT:
             return lambda client: client.read_input_registers(address, count=count, device_id=unit_id)
+
+
+def _write_function(table: Table, words: tuple[int, ...]) -> int:
+    if table is Table.COIL:
+        return _WRITE_COIL
+    return _WRITE_REGISTER if len(words) == 1 else _WRITE_REGISTERS
 
 
 def _write_request(table: Table, address: int, words: tuple[int, ...], unit_id: int) -> Request:

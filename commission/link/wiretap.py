@@ -6,8 +6,8 @@ answer to the next request. So every byte goes through here first. Bytes that co
 frame with another function, unit, transaction or length is reported as wrong before the library sees it; an echo of our
 own frame is recognised and taken off.
 
-For a make-safe write the true answer is known beforehand (Modbus Application Protocol V1.1b3, 6.5 and 6.6: it equals
-the request), so it is looked for among whatever else still arrives.
+For a make-safe write the true answer is known beforehand (Modbus Application Protocol V1.1b3, 6.5 and 6.6: it repeats
+function and address), so it is looked for among whatever else still arrives.
 """
 
 from collections.abc import Callable
@@ -161,7 +161,7 @@ class Wiretap:
         return buffer[start:] if start >= 0 else b""
 
     def _sought(self, buffer: bytes, expected: Expected) -> bytes:
-        start = buffer.find(self._sent)
+        start = buffer.find(self._sent[: self._pdu_at + 3])
         if start < 0:
             refusal = bytes((expected.unit_id, expected.function | 0x80))
             start = buffer.find(refusal if self._rtu else self._sent[:4] + b"\x00\x03" + refusal)
@@ -182,8 +182,9 @@ class Wiretap:
     def _objection_to_body(self, answer: bytes, expected: Expected) -> str | None:
         at = self._pdu_at
         if expected.function in _WRITES:
-            body, asked = answer[at : at + 5], self._sent[at : at + 5]
-            return None if asked.startswith(body) else "the answer to a write does not repeat what was written"
+            known = 5 if expected.function == _WRITES[-1] else 3  # a unit that clears or clamps answers what it holds
+            body, asked = answer[at : at + known], self._sent[at : at + known]
+            return None if asked.startswith(body) else "the answer to a write names another point"
         if expected.function == _IDENTIFICATION:
             return None if answer[at + 1] == 0x0E else "the answer is not a device identification"
         if expected.pdu_bytes is not None and answer[at + 1] != expected.pdu_bytes - 2:

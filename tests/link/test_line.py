@@ -219,15 +219,30 @@ def test_what_is_not_the_answer_is_dropped_at_once(mangle: object, words: str) -
     run_virtual(main())
 
 
-def test_write_answer_that_does_not_repeat_the_write_is_unanswered() -> None:
-    """An echo with another value is not the answer to what was written."""
+def test_write_answer_that_names_another_point_is_unanswered() -> None:
+    """An answer for another address is not the answer to what was written."""
 
     async def main() -> None:
         async with open_line(rtu=False) as (line, wire):
-            wire.mangle = lambda frame: [(0.0, frame[:-1] + b"\x77")]
+            wire.mangle = lambda frame: [(0.0, frame[:-3] + b"\x05" + frame[-2:])]
             written = await line.write(Table.HOLDING, 4, (900,))
             assert written.outcome is Outcome.UNANSWERED
-            assert "does not repeat" in written.reason
+            assert "names another point" in written.reason
+
+    run_virtual(main())
+
+
+@pytest.mark.parametrize("lane", [Lane.COMMAND, Lane.MAKE_SAFE])
+@pytest.mark.parametrize(("table", "words"), [(Table.COIL, (1,)), (Table.HOLDING, (0x0101,))])
+def test_answer_with_another_value_is_an_answer_and_says_so(table: Table, words: tuple[int, ...], lane: Lane) -> None:
+    """A unit that clears the coil or clamps the register and answers what it holds has answered, and it is told."""
+
+    async def main() -> None:
+        async with open_line(rtu=False) as (line, wire):
+            wire.mangle = lambda frame: [(0.0, frame[:-2] + b"\x00\x00")]
+            written = await line.write(table, 2, words, lane)
+            assert written.outcome is Outcome.ANSWERED
+            assert written.reason == f"the answer shows 0, not the {words[0]} that was written"
 
     run_virtual(main())
 

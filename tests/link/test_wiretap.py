@@ -119,6 +119,8 @@ def test_make_safe_answer_is_found_among_late_frames() -> None:
     wire.ask(seek, COIL)
     assert wire.tap.received(ANSWER) == b""
     assert wire.tap.received(ANSWER + COIL) == COIL
+    cleared = _rtu(bytes((11, 5, 0, 2, 0, 0)))
+    assert wire.tap.received(ANSWER + cleared) == cleared
     refusal = _rtu(bytes((11, 0x85, 6)))
     wire.ask(seek, COIL)
     assert wire.tap.received(ANSWER + refusal) == refusal
