@@ -1,7 +1,8 @@
-"""One open motion: where its samples come from, what is done with each, and how it begins and ends."""
+"""One open motion: how it begins, what is done with each request of its procedure, and how it ends."""
 
 import asyncio
-from typing import TypeVar
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -16,49 +17,82 @@ from commission.job.bodies import (
 )
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer, Ask, Begin, Command, Dwelt, Sent, Tripped
-from commission.sample import Outcome, ReadPlan, Sample, Silence, Written
+from commission.sample import Outcome, ReadPlan, Silence, Written
 from commission.sheet.decode import Decoder, Readings
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionView, StopRequested
-from commission.supervise.rest import RestWatch
-from commission.supervise.safe_end import SafeEndReport, SafeEndSeen, perform
-from commission.supervise.surroundings import Ledger, People, SampleSource, Unit
+from commission.supervise.safe_end import LIFE_S, SafeEndReport, SafeEndSeen, perform
+from commission.supervise.surroundings import Ledger, People, Unit
 from commission.supervise.trail import Trail
+from commission.supervise.watching import Watching
 
 R = TypeVar("R")
 
 EVIDENCE_S = 15.0
 """After somebody else took the valve, samples are kept for this much unit time at most, or until it is at rest."""
 
+EVIDENCE_REST_S = 2.0
+"""At rest for this long it is not going to move any more: longer than a trip takes to start a valve moving."""
+
+_TICK_S = 0.25
+"""Longest wait, in wire time, before silence is looked at again."""
+
 
 class Motion:
-    """One open motion: what it began with, where its samples come from, what was seen."""
+    """
+    One open motion.
+
+    Args:
+        unit: The unit.
+
+        ledger: The record.
+
+        people: Who answers questions.
+
+        plan: What is read.
+
+        begin: What the procedure began with.
+
+        order: What it is run for.
+
+        withdraw: Takes back all leave, with the reason.
+    """
 
     def __init__(
-        self, unit: Unit, ledger: Ledger, people: People, plan: ReadPlan, begin: Begin, order: MotionOrder
+        self,
+        unit: Unit,
+        ledger: Ledger,
+        people: People,
+        plan: ReadPlan,
+        begin: Begin,
+        order: MotionOrder,
+        withdraw: Callable[[str], None],
     ) -> None:
         self.begin = begin
         self.order = order
         self.over = asyncio.Event()
-        self.taken_over = ""
+        self.begun = False
         self.view = MotionView(begin.test, order.step, unit.clock.unit_ns())
         self._unit = unit
         self._clock = unit.clock
         self._ledger = ledger
         self._people = people
         self._plan = plan
-        self._decoder = Decoder(unit.sheet, self._plan)
-        self._trail = Trail(order.run, self._plan, ledger, unit.clock)
-        self._source: SampleSource | None = None
-        self._stop = asyncio.Event()
-        self._stop_words = ""
+        self._withdraw = withdraw
+        self._trail = Trail(order.run, plan, ledger, unit.clock)
+        self._watching: Watching | None = None
+        self._stopped: asyncio.Future[str] = asyncio.get_running_loop().create_future()
         self._stopped_by = "program"
+        self._hurried = False
         self._commanded = False
-        self._rest = RestWatch()
-        self._latest_number = 0
-        self._silent_since_ns: int | None = None
+        self._taken_over = ""
 
     async def commit_beginning(self) -> None:
-        """The only commit that a command waits for."""
+        """
+        The only commit that a command waits for.
+
+        Raises:
+            ValueError, RecordError: it cannot be recorded.
+        """
         begin, order = self.begin, self.order
         body = MotionBegun(
             run=order.run,
@@ -72,15 +106,18 @@ class Motion:
             plan=self._plan,
             as_found=order.as_found,
         )
-        await self._ledger.record(body, order.by).durable()
-        self._source = self._unit.watch(self._plan)
+        pending = self._ledger.record(body, order.by)
+        self.begun = True
+        await pending.durable()
+        decoder = Decoder(self._unit.sheet, self._plan)
+        self._watching = Watching(self._unit.watch(self._plan), decoder, self._trail, self._clock)
 
     def request_stop(self, by: str, reason: str) -> None:
-        """Somebody stops the motion."""
-        if not self._stop.is_set():
+        """Somebody stops the motion; the program itself, and whoever stops it twice, is not kept waiting afterwards."""
+        self._hurried |= by == "program" or self._stopped.done()
+        if not self._stopped.done():
             self._stopped_by = by
-            self._stop_words = f"{reason}, by {by}"
-            self._stop.set()
+            self._stopped.set_result(f"{reason}, by {by}")
 
     async def next_item(self) -> Readings | Silence:
         """
@@ -91,38 +128,47 @@ class Motion:
 
             Aborted: a guard tripped, or the unit was silent for too long.
         """
-        item = await self._stoppable_sample()
+        watching = self._watching
+        if watching is None:
+            raise Aborted("nothing is being watched")
+        item = None
+        while item is None:
+            self._heed_stop()
+            patience_s = max(0.001, min(_TICK_S, self.begin.gap_s - watching.silent_s))
+            item = await watching.next(wait_s=patience_s, until=self._stopped)
+            self._heed_stop()
+            self._trail.tick()
+            if item is None:
+                self._check_gap(watching)
         if isinstance(item, Silence):
-            self._trail.silence(item)
             self.view = msgspec.structs.replace(self.view, silence=item)
-            self._check_gap(item)
+            self._check_gap(watching, item.reason)
             return item
-        readings = self._decoder.decode(item)
-        self._latest_number = readings.number
-        self._silent_since_ns = None
-        self._trail.sample(item, readings)
-        self._rest.see(readings)
-        self._show(readings)
-        self._check_guards(readings)
-        return readings
+        self._show(item, watching)
+        self._check_guards(item)
+        return item
 
     async def command(self, request: Command) -> Sent:
         """
         Give one of the commands that `Begin` named.
 
         Raises:
-            StopRequested: somebody stopped the motion first.
+            StopRequested: somebody stopped the motion first, or before the answer came.
+
+            Aborted: `Begin` did not name it.
         """
-        if self._stop.is_set():
-            raise StopRequested(self._stop_words)
+        self._heed_stop()
         if not any((known.role, known.value) == (request.role, request.value) for known in self.begin.commands):
             raise Aborted(f"the procedure asked for {request.role}, which it did not name at its beginning")
-        self._commanded = True
+        before, self._commanded = self._commanded, True
         self.view = msgspec.structs.replace(self.view, command="sent")
         try:
-            written = await self._unit.command(request.role, request.value)
+            written = await self._written(request)
         except LinkError as error:
+            self._commanded = before
             written = Written(self._clock.unit_ns(), 0, Outcome.REFUSED, str(error))
+        if written.outcome is not Outcome.UNANSWERED and self._watching is not None:
+            self._watching.heard()
         self.view = msgspec.structs.replace(self.view, command=str(written.outcome))
         return self._trail.sent(request.role, request.value, written, "procedure")
 
@@ -133,12 +179,12 @@ class Motion:
             while not asking.done():
                 await self.next_item()
         finally:
-            if not asking.done():
-                asking.cancel()
+            asking.cancel()
+            await asyncio.wait({asking})
         answer = asking.result()
         body = ProcedureAnswered(
             run=self.order.run,
-            sample=self._latest_number,
+            sample=self._number,
             question=question.id,
             text=answer.text,
             value=answer.value,
@@ -152,7 +198,7 @@ class Motion:
         until_ns = self._clock.unit_ns() + round(seconds * NS_PER_S)
         while self._clock.unit_ns() < until_ns:
             await self.next_item()
-        body = ProcedureDwelt(run=self.order.run, sample=self._latest_number, seconds=seconds, shortened=False)
+        body = ProcedureDwelt(run=self.order.run, sample=self._number, seconds=seconds, shortened=False)
         self._ledger.record(body)
         return Dwelt(seconds)
 
@@ -160,20 +206,17 @@ class Motion:
         """Mark the record."""
         self._ledger.record(Noted(run=self.order.run, mark=mark))
 
-    async def end(self, how: str) -> SafeEndReport:
-        """The safe end: entered however the loop was left."""
-        self.view = msgspec.structs.replace(self.view, ending=True)
-        if self._source is None or not self._commanded:
-            return SafeEndReport(SafeEndSeen.NOT_NEEDED, "nothing had been commanded")
-        if how == "finished" and self._rest.at_rest:
-            return SafeEndReport(SafeEndSeen.NOT_NEEDED, "the valve is seen at rest")
-        report = await perform(self.begin, self._unit, self._source, self._decoder, self._trail, self.taken_over)
-        if report.seen is SafeEndSeen.WITHHELD:
-            await self._keep_evidence()
-        return report
+    async def end(self, how: str, reason: str, observed: R | None) -> Ended[R]:
+        """
+        The safe end, and the end of the record of it: entered however the loop was left. Durable when this returns.
 
-    async def commit_ending(self, how: str, reason: str, safe_end: SafeEndReport, observed: R | None) -> Ended[R]:
-        """Write how it ended; durable when this returns."""
+        Raises:
+            RecordError: the disk did not take it; the safe end was carried out all the same.
+        """
+        self.view = msgspec.structs.replace(self.view, ending=True)
+        safe_end = await self._make_safe(how)
+        if self._watching is not None:
+            await self._watching.close()
         if how == "aborted" and not self._commanded:
             how = "no test"
         self._trail.flush()
@@ -182,27 +225,49 @@ class Motion:
         await self._ledger.record(body, self._stopped_by).durable()
         return Ended(how, words, safe_end, observed if how == "finished" else None)
 
-    async def _stoppable_sample(self) -> Sample | Silence:
-        if self._source is None:
-            raise Aborted("nothing is being watched")
-        if self._stop.is_set():
-            raise StopRequested(self._stop_words)
-        sampling = asyncio.ensure_future(self._source.next())
-        stopping = asyncio.ensure_future(self._stop.wait())
-        try:
-            await asyncio.wait({sampling, stopping}, return_when=asyncio.FIRST_COMPLETED)
-        finally:
-            stopping.cancel()
-            if not sampling.done():
-                sampling.cancel()
-        if self._stop.is_set():
-            raise StopRequested(self._stop_words)
-        return sampling.result()
+    async def _make_safe(self, how: str) -> SafeEndReport:
+        watching = self._watching
+        if self._taken_over:
+            self._withdraw(self._taken_over)
+        if watching is None or not self._commanded:
+            return SafeEndReport(SafeEndSeen.NOT_NEEDED, "nothing had been commanded")
+        if how == "finished" and watching.rest.at_rest:
+            return SafeEndReport(SafeEndSeen.NOT_NEEDED, "the valve is seen at rest")
+        report = await perform(self.begin, self._unit, watching, self._trail, self._taken_over)
+        self._withdraw(f"{self.begin.test} has ended: {report.reason}")
+        if report.seen is SafeEndSeen.WITHHELD:
+            await self._keep_evidence(watching)
+        return report
 
-    def _show(self, readings: Readings) -> None:
+    async def _written(self, request: Command) -> Written:
+        """Write; a stop does not wait for the answer, nor for the line to come free for the command."""
+        writing = asyncio.ensure_future(self._unit.command(request.role, request.value))
+        try:
+            awaited: set[asyncio.Future[Any]] = {writing, self._stopped}
+            await asyncio.wait(awaited, return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            writing.cancel()
+            await asyncio.wait({writing})
+        if writing.cancelled():
+            given_up = Written(
+                self._clock.unit_ns(), 0, Outcome.UNANSWERED, "given up for a stop; it may have been sent"
+            )
+            self._trail.sent(request.role, request.value, given_up, "procedure")
+            self._heed_stop()
+        return writing.result()
+
+    def _heed_stop(self) -> None:
+        if self._stopped.done():
+            raise StopRequested(self._stopped.result())
+
+    @property
+    def _number(self) -> int:
+        return 0 if self._watching is None else self._watching.number
+
+    def _show(self, readings: Readings, watching: Watching) -> None:
         command = self.view.command
         if command in ("sent", "answered", "unanswered", "received"):
-            if self._rest.travel_still is False:
+            if watching.rest.travel_still is False:
                 command = "moving"
             elif readings.bit("motor_running"):
                 command = "received"
@@ -212,32 +277,30 @@ class Motion:
         for name, guard in self.begin.guards.items():
             tripped: Tripped | None = guard(readings)
             if tripped is not None:
-                self.taken_over = tripped.reason if tripped.taken_over else ""
+                self._taken_over = tripped.reason if tripped.taken_over else ""
                 body = GuardTripped(
                     run=self.order.run, guard=name, reason=tripped.reason, taken_over=tripped.taken_over
                 )
                 self._ledger.record(body)
                 raise Aborted(tripped.reason)
 
-    def _check_gap(self, silence: Silence) -> None:
-        if self._silent_since_ns is None:
-            self._silent_since_ns = silence.since_ns
-        silent_s = (silence.at_ns - self._silent_since_ns) / NS_PER_S / self._clock.speed
-        if silent_s > self.begin.gap_s:
-            raise Aborted(f"no answer for {silent_s:.1f} s: {silence.reason}")
+    def _check_gap(self, watching: Watching, reason: str = "") -> None:
+        silent_s = watching.silent_s
+        if silent_s < self.begin.gap_s:
+            return
+        words = f"no answer for {silent_s:.1f} s"
+        if not reason:
+            now_ns = self._clock.unit_ns()
+            self._trail.gap(now_ns - round(silent_s * self._clock.speed * NS_PER_S), now_ns, words)
+        raise Aborted(f"{words}: {reason}" if reason else words)
 
-    async def _keep_evidence(self) -> None:
-        """Somebody else has the valve: nothing is sent, but what it does is kept until it is at rest."""
-        until_ns = self._clock.unit_ns() + round(EVIDENCE_S * NS_PER_S)
-        self._rest.forget()
-        while self._source is not None and self._clock.unit_ns() < until_ns:
-            if self._rest.at_rest or self._stop.is_set():
+    async def _keep_evidence(self, watching: Watching) -> None:
+        """Nothing is sent any more, but what the valve does is kept until it is at rest."""
+        unit_ns, wire_ns = self._clock.unit_ns(), self._clock.wire_ns()
+        watching.rest.forget()
+        while self._clock.unit_ns() - unit_ns < EVIDENCE_S * NS_PER_S and watching.rest.rest_s < EVIDENCE_REST_S:
+            if self._hurried and self._clock.wire_ns() - wire_ns > LIFE_S * NS_PER_S:
                 return
-            item = await self._source.next()
-            if isinstance(item, Silence):
-                self._trail.silence(item)
-                continue
-            readings = self._decoder.decode(item)
-            self._trail.sample(item, readings)
-            self._rest.see(readings)
-            self.view = msgspec.structs.replace(self.view, latest=readings)
+            item = await watching.next(wait_s=_TICK_S)
+            if isinstance(item, Readings):
+                self.view = msgspec.structs.replace(self.view, latest=item)

@@ -4,6 +4,8 @@ The safe end of a motion: sent, sent again, and believed only when the unit is s
 Safety rule R10: it becomes *send nothing* where an ESD, a trip, a latch, LOCAL or OFF is seen; one that is not seen
 received within its life lapses, and nothing is sent after that without a new count, go and leave. Rule R8: a stop is
 sent again every 0.3 s until it is seen received.
+
+Nothing that fails in here, be it the line, the record or a guard, ends the effort before its life is over.
 """
 
 import asyncio
@@ -13,18 +15,25 @@ import msgspec
 
 from commission.clock import NS_PER_S, Clock
 from commission.link.faults import LinkError
-from commission.procedures.requests import Begin, SafeEnd
-from commission.sample import Outcome, Sample, Written
-from commission.sheet.decode import Decoder, Readings
-from commission.supervise.rest import RestWatch
-from commission.supervise.surroundings import SampleSource, Unit
+from commission.procedures.requests import Begin, CommandValue, SafeEnd
+from commission.sample import Outcome, Written
+from commission.sheet.decode import Readings
+from commission.supervise.surroundings import Unit
 from commission.supervise.trail import Trail
+from commission.supervise.watching import Watching
 
 LIFE_S = 3.0
 """Longest life of a safe end, in wire time; never longer than the unit's own guard."""
 
 AGAIN_S = 0.3
 """A make-safe command is sent again after this much wire time until it is seen received."""
+
+REST_S = 1.0
+"""At rest for this much unit time, a stop has been received: longer than a valve takes to start moving after a command
+that was given just before (common practice, no source)."""
+
+REST_UNANSWERED_S = 2.0
+"""The same where no stop has been answered."""
 
 
 class SafeEndSeen(StrEnum):
@@ -48,9 +57,7 @@ def life_s(guard_s: float | None) -> float:
     return LIFE_S if guard_s is None else min(LIFE_S, guard_s)
 
 
-async def perform(
-    begin: Begin, unit: Unit, source: SampleSource, decoder: Decoder, trail: Trail, taken_over: str
-) -> SafeEndReport:
+async def perform(begin: Begin, unit: Unit, watching: Watching, trail: Trail, taken_over: str) -> SafeEndReport:
     """
     Carry out the safe end that was agreed.
 
@@ -59,9 +66,7 @@ async def perform(
 
         unit: Where it is sent.
 
-        source: Samples, to see it received.
-
-        decoder: Reads them.
+        watching: Samples, to see it received.
 
         trail: Where it is written.
 
@@ -72,73 +77,102 @@ async def perform(
         return SafeEndReport(SafeEndSeen.WITHHELD, taken_over)
     if begin.safe_end is SafeEnd.SEND_NOTHING or command is None:
         return SafeEndReport(SafeEndSeen.WITHHELD, "nothing here stops this stroke; agreed beforehand: send nothing")
-    effort = _Effort(begin, unit, source, decoder, trail)
-    return await effort.until_received(command.role, command.value)
+    return await _Effort(begin, unit, watching, trail).until_received(command)
 
 
 class _Effort:
     """Sends and looks, until received, taken over, or at the end of its life."""
 
-    def __init__(self, begin: Begin, unit: Unit, source: SampleSource, decoder: Decoder, trail: Trail) -> None:
+    def __init__(self, begin: Begin, unit: Unit, watching: Watching, trail: Trail) -> None:
         self._begin = begin
         self._unit = unit
-        self._source = source
-        self._decoder = decoder
+        self._watching = watching
         self._trail = trail
-        self._rest = RestWatch()
         self._clock: Clock = unit.clock
-        self._deadline_ns = self._clock.wire_ns() + round(life_s(unit.sheet.link.guard_s) * NS_PER_S)
-        self._taken_over = ""
+        self._life_s = life_s(unit.sheet.link.guard_s)
+        self._deadline_ns = self._clock.wire_ns() + round(self._life_s * NS_PER_S)
+        self._answered = False
 
-    async def until_received(self, role: str, value: int) -> SafeEndReport:
+    async def until_received(self, command: CommandValue) -> SafeEndReport:
         """Send the command again and again until the unit is seen to have taken it."""
         last = "nothing was sent"
+        self._watching.rest.forget()
         while self._left_s() > 0:
-            next_send_ns = self._clock.wire_ns() + round(AGAIN_S * NS_PER_S)
-            last = await self._send(role, value)
-            while self._clock.wire_ns() < next_send_ns and self._left_s() > 0:
-                await self._look(min(next_send_ns, self._deadline_ns))
-                if self._taken_over:
-                    return SafeEndReport(SafeEndSeen.WITHHELD, self._taken_over)
-                if self._rest.at_rest:
-                    return SafeEndReport(SafeEndSeen.CONFIRMED, "the valve is seen at rest")
-        return SafeEndReport(SafeEndSeen.UNCONFIRMED, f"not seen received within {LIFE_S:g} s; {last}. Stay clear")
+            again_ns = min(self._clock.wire_ns() + round(AGAIN_S * NS_PER_S), self._deadline_ns)
+            last = await self._send(command)
+            while (wait_s := (again_ns - self._clock.wire_ns()) / NS_PER_S) > 0:
+                taken_over = await self._look(wait_s)
+                if taken_over:
+                    return SafeEndReport(SafeEndSeen.WITHHELD, taken_over)
+                if words := self._received(command):
+                    return SafeEndReport(SafeEndSeen.CONFIRMED, words)
+        return SafeEndReport(
+            SafeEndSeen.UNCONFIRMED, f"not seen received within {self._life_s:g} s; {last}. Stay clear"
+        )
 
-    async def _send(self, role: str, value: int) -> str:
+    async def _send(self, command: CommandValue) -> str:
         try:
-            async with asyncio.timeout(max(self._left_s(), 0.001)):
-                written = await self._unit.make_safe(role, value)
+            async with asyncio.timeout(min(AGAIN_S, self._left_s())):
+                written = await self._unit.make_safe(command.role, command.value)
         except TimeoutError:
-            written = Written(self._clock.unit_ns(), 0, Outcome.UNANSWERED, "the line did not come free")
+            written = self._unsent(Outcome.UNANSWERED, "no answer before it was sent again")
         except LinkError as error:
-            written = Written(self._clock.unit_ns(), 0, Outcome.UNANSWERED, str(error))
-        self._trail.sent(role, value, written, "safe end")
-        return written.reason or f"it was {written.outcome}"
-
-    async def _look(self, until_wire_ns: int) -> None:
-        wait_s = (until_wire_ns - self._clock.wire_ns()) / NS_PER_S
+            written = self._unsent(Outcome.REFUSED, str(error))
+        except Exception as error:  # noqa: BLE001  # whatever went wrong in here, it is tried again
+            written = self._unsent(Outcome.UNANSWERED, f"the program failed: {error}")
+        self._answered |= written.outcome is Outcome.ANSWERED
+        words = written.reason or f"it was {written.outcome}"
         try:
-            async with asyncio.timeout(max(wait_s, 0.001)):
-                item = await self._source.next()
-        except TimeoutError:
-            return
-        if not isinstance(item, Sample):
-            self._trail.silence(item)
-            self._rest.forget()
-            return
-        readings = self._decoder.decode(item)
-        self._trail.sample(item, readings)
-        self._rest.see(readings)
-        self._taken_over = taken_over_by(self._begin, readings)
+            self._trail.sent(command.role, command.value, written, "safe end")
+        except Exception as error:  # noqa: BLE001  # a record that fails never keeps a stop from the valve
+            words = f"{words}; not recorded: {error}"
+        return words
+
+    async def _look(self, wait_s: float) -> str:
+        """See one more sample; why the valve is somebody else's, or empty."""
+        before = self._watching.latest
+        try:
+            item = await self._watching.next(wait_s=wait_s)
+        except Exception:  # noqa: BLE001  # the same: what was seen is remembered before it is recorded
+            item = None
+        latest = self._watching.latest
+        if latest is not before and latest is not None:
+            return taken_over_by(self._begin, latest)
+        if item is not None:
+            self._watching.rest.forget()
+        return ""
+
+    def _received(self, command: CommandValue) -> str:
+        """How the unit shows that it has taken the command; empty where it does not yet."""
+        rest = self._watching.rest
+        if self._begin.safe_end is SafeEnd.STOP:
+            needed_s = REST_S if self._answered else REST_UNANSWERED_S
+            return "the valve is seen at rest" if rest.rest_s >= needed_s else ""
+        way, limit = _ENDS.get(command.role, (0, ""))
+        if way and rest.heading == way:
+            return "the valve is seen returning"
+        latest = self._watching.latest
+        home = latest is not None and bool(latest.bit(limit)) and rest.rest_s >= REST_S
+        return "the valve is seen at its end" if home else ""
+
+    def _unsent(self, outcome: Outcome, reason: str) -> Written:
+        return Written(self._clock.unit_ns(), 0, outcome, reason)
 
     def _left_s(self) -> float:
         return (self._deadline_ns - self._clock.wire_ns()) / NS_PER_S
 
 
+_ENDS = {"command_open": (1, "open_limit"), "command_close": (-1, "closed_limit")}
+"""Which way a return goes, and the limit that it makes."""
+
+
 def taken_over_by(begin: Begin, readings: Readings) -> str:
     """Why the valve is somebody else's, by the guards that say so; empty where it is not."""
     for guard in begin.guards.values():
-        tripped = guard(readings)
+        try:
+            tripped = guard(readings)
+        except Exception:  # noqa: BLE001, S112  # a guard that fails has nothing to say about a safe end
+            continue
         if tripped is not None and tripped.taken_over:
             return tripped.reason
     return ""

@@ -6,8 +6,9 @@ error and lost link alike, because it stands where the loop is left, not in the 
 """
 
 import asyncio
-from collections.abc import Callable
-from typing import TypeVar
+import contextlib
+from collections.abc import Callable, Coroutine
+from typing import Any, TypeVar
 
 from commission.job.bodies import (
     LeaveGiven,
@@ -26,7 +27,6 @@ from commission.procedures.requests import (
     Request,
     Watch,
 )
-from commission.sample import ReadPlan
 from commission.supervise.motion import Motion
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionRefused, MotionView, StopRequested
 from commission.supervise.surroundings import Ledger, People, Unit
@@ -64,6 +64,8 @@ class Supervisor:
         self._slot = slot
         self._leave_for = leave_for
         self._motion: Motion | None = None
+        self._preparing = ""
+        self._stopped_early = ""
 
     @property
     def view(self) -> MotionView | None:
@@ -75,12 +77,18 @@ class Supervisor:
         """What the open motion began with, or None."""
         return None if self._motion is None else self._motion.begin
 
+    @property
+    def busy(self) -> bool:
+        """Whether a motion is open, or about to be."""
+        return self._motion is not None or bool(self._preparing)
+
     def stop(self, by: str, reason: str) -> bool:
         """Stop the open motion; whether there was one. Taken at once, and harmless when repeated."""
-        if self._motion is None:
-            return False
-        self._motion.request_stop(by, reason)
-        return True
+        if self._motion is not None:
+            self._motion.request_stop(by, reason)
+        elif self._preparing:
+            self._stopped_early = f"{reason}, by {by}"
+        return self.busy
 
     async def idle(self) -> None:
         """Wait until no motion is open."""
@@ -93,39 +101,58 @@ class Supervisor:
 
         Raises:
             MotionRefused: it may not begin; nothing was sent.
+
+            RecordError: the end of it could not be recorded; the safe end was carried out.
         """
-        if self._motion is not None:
-            raise MotionRefused(f"{self._motion.view.test} is still in motion; one at a time")
-        begin = next(procedure)
-        if not isinstance(begin, Begin):
-            raise TypeError(f"{order.procedure} begins with {type(begin).__name__}, not with Begin")
-        leave = self._leave_for(begin, order)
-        plan = await self._plan(begin)
-        if self._motion is not None:
-            raise MotionRefused(f"{self._motion.view.test} is still in motion; one at a time")
-        motion = Motion(self._unit, self._ledger, self._people, plan, begin, order)
+        if self.busy:
+            open_test = self._preparing or (self._motion and self._motion.view.test)
+            raise MotionRefused(f"{open_test} is still in motion; one at a time")
+        self._preparing, self._stopped_early = order.procedure, ""
+        try:
+            motion, leave = await self._prepared(procedure, order)
+        except BaseException:
+            procedure.close()
+            raise
+        finally:
+            self._preparing = ""
         self._motion = motion
         try:
-            self._slot.grant(leave)
             self._ledger.record(LeaveGiven(test=leave.test, values=leave.values, until_ns=leave.until_ns), order.by)
             return await self._perform(procedure, motion)
         finally:
-            withdrawn = self._slot.withdraw(f"{begin.test} has ended")
-            if withdrawn is not None:
-                self._ledger.record(LeaveWithdrawn(test=withdrawn.test, reason="the test has ended"))
             self._motion = None
             motion.over.set()
+            self._slot.withdraw(f"{leave.test} has ended")
+            self._ledger.record(LeaveWithdrawn(test=leave.test, reason=self._slot.why_empty))
 
-    async def _plan(self, begin: Begin) -> ReadPlan:
+    async def _prepared(self, procedure: Procedure[R], order: MotionOrder) -> tuple[Motion, Leave]:
+        """The motion about to begin, with its leave in the slot."""
         try:
-            return await self._unit.plan(begin.roles)
+            begin = next(procedure)
+        except (ValueError, LookupError) as error:
+            raise MotionRefused(f"{order.procedure} cannot be run on this unit: {error}") from error
+        if not isinstance(begin, Begin):
+            raise TypeError(f"{order.procedure} begins with {type(begin).__name__}, not with Begin")
+        self._preparing = begin.test
+        self._leave_for(begin, order)  # where there is none, nothing is even read
+        try:
+            plan = await self._unit.plan(begin.roles)
         except LinkError as error:
             raise MotionRefused(f"what {begin.test} needs to see cannot be read: {error}") from error
+        if self._stopped_early:
+            raise MotionRefused(f"stopped before it began: {self._stopped_early}")
+        leave = self._leave_for(begin, order)  # anew: what it rests on may have changed while the plan was tried
+        try:
+            self._slot.grant(leave)
+        except RuntimeError as error:
+            raise MotionRefused(str(error)) from error
+        motion = Motion(self._unit, self._ledger, self._people, plan, begin, order, self._withdraw)
+        return motion, leave
 
     async def _perform(self, procedure: Procedure[R], motion: Motion) -> Ended[R]:
-        await motion.commit_beginning()
         how, reason, observed = "aborted", "", None
         try:
+            await motion.commit_beginning()
             observed = await _drive(procedure, motion)
             how = "finished"
         except StopRequested as stop:
@@ -133,18 +160,42 @@ class Supervisor:
         except Aborted as abort:
             reason = str(abort)
         except asyncio.CancelledError:
-            task = asyncio.current_task()
-            if task is not None:
-                task.uncancel()
+            _stay()
+            motion.request_stop("program", "the program was told to end")
             how, reason = "stopped", "the program was told to end"
-        except Exception as error:  # noqa: BLE001  # whatever went wrong in here, the valve comes first
+        except Exception as error:  # whatever went wrong in here, the valve comes first
             reason = f"the program failed: {error}"
-        finally:
+            if not motion.begun:
+                raise MotionRefused(f"its beginning cannot be recorded: {error}") from error
+        with contextlib.suppress(
+            Exception
+        ):  # a generator that will not close must not keep the valve from its safe end
             procedure.close()
-        if motion.taken_over:
-            self._slot.withdraw(motion.taken_over)
-        safe_end = await motion.end(how)
-        return await motion.commit_ending(how, reason, safe_end, observed)
+        if not motion.begun:
+            raise MotionRefused(reason)
+        return await _to_its_end(motion, motion.end(how, reason, observed))
+
+    def _withdraw(self, reason: str) -> None:
+        self._slot.withdraw(reason)
+
+
+async def _to_its_end(motion: Motion, ending: Coroutine[Any, Any, Ended[R]]) -> Ended[R]:
+    """Whoever cancels us meanwhile waits: the safe end is not cancelled."""
+    task = asyncio.ensure_future(ending)
+    while True:
+        try:
+            return await asyncio.shield(task)
+        except asyncio.CancelledError:
+            if task.done():
+                raise
+            _stay()
+            motion.request_stop("program", "the program was told to end")
+
+
+def _stay() -> None:
+    task = asyncio.current_task()
+    if task is not None:
+        task.uncancel()
 
 
 async def _drive(procedure: Procedure[R], motion: Motion) -> R:

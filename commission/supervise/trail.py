@@ -8,10 +8,9 @@ from commission.clock import NS_PER_S, Clock
 from commission.job.bodies import BitsChanged, CommandSent, GapSeen, SamplesStored
 from commission.procedures.requests import Sent
 from commission.record.chunks import pack
-from commission.record.writer import Pending
 from commission.sample import ReadPlan, Sample, SampleOrSilence, Silence, Written
 from commission.sheet import ROLES, RoleKind
-from commission.sheet.decode import Readings
+from commission.sheet.decode import Reading, Readings
 from commission.supervise.surroundings import Ledger
 
 CHUNK_NS = NS_PER_S * 9 // 10
@@ -39,31 +38,40 @@ class Trail:
         self._clock = clock
         self._items: list[SampleOrSilence] = []
         self._chunk_began_ns = clock.wire_ns()
-        self._bits: dict[str, int] = {}
-        self._bits_at_ns = 0
-        self._last: Pending | None = None
+        self._bits: dict[str, Reading] = {}
 
     def sample(self, sample: Sample, readings: Readings) -> None:
         """Keep a sample, and say which bits changed since the one before."""
         self._keep(sample)
-        bits = {
-            role: int(reading.value) for role, reading in readings.by_role.items() if ROLES[role].kind is RoleKind.BIT
+        bits = {role: seen for role, seen in readings.by_role.items() if ROLES[role].kind is RoleKind.BIT}
+        changed = {
+            role: (self._bits[role], seen)
+            for role, seen in bits.items()
+            if role in self._bits and self._bits[role].value != seen.value
         }
-        changes = {
-            role: (self._bits[role], value)
-            for role, value in bits.items()
-            if role in self._bits and self._bits[role] != value
-        }
-        if changes:
-            body = BitsChanged(run=self._run, changes=changes, after_ns=self._bits_at_ns, by_ns=readings.at_ns)
-            self._last = self._ledger.record(body, "unit")
-        self._bits, self._bits_at_ns = bits, readings.at_ns
+        if changed:
+            body = BitsChanged(
+                run=self._run,
+                changes={role: (int(old.value), int(new.value)) for role, (old, new) in changed.items()},
+                after_ns=min(old.at_ns - old.half_width_ns for old, _ in changed.values()),
+                by_ns=max(new.at_ns + new.half_width_ns for _, new in changed.values()),
+            )
+            self._ledger.record(body, "unit")
+        self._bits = bits
 
     def silence(self, silence: Silence) -> None:
         """Keep a silence, and say so."""
         self._keep(silence)
-        body = GapSeen(run=self._run, since_ns=silence.since_ns, at_ns=silence.at_ns, reason=silence.reason)
-        self._last = self._ledger.record(body)
+        self.gap(silence.since_ns, silence.at_ns, silence.reason)
+
+    def gap(self, since_ns: int, at_ns: int, reason: str) -> None:
+        """Say that no sample came between two moments of unit time."""
+        self._ledger.record(GapSeen(run=self._run, since_ns=since_ns, at_ns=at_ns, reason=reason))
+
+    def tick(self) -> None:
+        """Store what has been kept for long enough, whether or not more is coming."""
+        if self._items and self._clock.wire_ns() - self._chunk_began_ns >= CHUNK_NS:
+            self.flush()
 
     def sent(self, role: str, value: int, written: Written, purpose: str) -> Sent:
         """Say that a command was put on the wire; the reply for the procedure."""
@@ -77,7 +85,7 @@ class Trail:
             purpose=purpose,
             reason=written.reason,
         )
-        self._last = self._ledger.record(body)
+        self._ledger.record(body)
         return Sent(role, value, written.at_ns, written.half_width_ns, written.outcome, written.reason)
 
     def flush(self) -> None:
@@ -86,18 +94,11 @@ class Trail:
             return
         digest = self._ledger.store_chunk(pack(self._plan.digest, self._items))
         body = SamplesStored(run=self._run, chunk=digest, plan=self._plan.digest, count=len(self._items))
-        self._last = self._ledger.record(body)
+        self._ledger.record(body)
         self._items = []
 
-    async def durable(self) -> None:
-        """Wait until everything said so far would survive a power cut."""
-        if self._last is not None:
-            await self._last.durable()
-
     def _keep(self, item: SampleOrSilence) -> None:
-        now_ns = self._clock.wire_ns()
-        if self._items and now_ns - self._chunk_began_ns >= CHUNK_NS:
-            self.flush()
+        self.tick()
         if not self._items:
-            self._chunk_began_ns = now_ns
+            self._chunk_began_ns = self._clock.wire_ns()
         self._items.append(item)

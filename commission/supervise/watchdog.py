@@ -23,13 +23,14 @@ async def watch(clock: Clock, on_late: Callable[[float], None]) -> None:
 
         on_late: What to do about it; must not raise.
     """
-    wire_ns, utc = clock.wire_ns(), clock.utc()
+    wire_ns, unit_ns, utc = clock.wire_ns(), clock.unit_ns(), clock.utc()
     while True:
         await clock.sleep_wire(TICK_S)
-        now_ns, now_utc = clock.wire_ns(), clock.utc()
-        awake_s = (now_ns - wire_ns) / NS_PER_S
-        slept_s = (now_utc - utc).total_seconds() - awake_s * clock.speed
-        lost_s = max(awake_s - TICK_S, slept_s)
+        now_ns, now_unit_ns, now_utc = clock.wire_ns(), clock.unit_ns(), clock.utc()
+        late_s = (now_ns - wire_ns) / NS_PER_S - TICK_S
+        # UTC gains on unit time only where the calendar ran on while the monotonic clock stood, whatever the speed
+        slept_s = (now_utc - utc).total_seconds() - (now_unit_ns - unit_ns) / NS_PER_S
+        lost_s = max(late_s, slept_s)
         if lost_s > LATE_S:
             on_late(lost_s)
-        wire_ns, utc = now_ns, now_utc
+        wire_ns, unit_ns, utc = now_ns, now_unit_ns, now_utc

@@ -1,0 +1,252 @@
+"""
+The real thing in virtual time: a practice unit behind its own server, a link, a record in a file, and the supervisor.
+
+    async with rig(tmp_path, start="open") as site:
+        ended = await site.run(full_stroke(site.sheet, End.CLOSED, "K1 closed 1"))
+        site.truth().travel_pct
+
+Every frame that reaches the unit is noted with its time by a server that can also be made deaf; what a command did is
+asked of the unit itself, never of the program.
+"""
+
+import asyncio
+import contextlib
+from collections.abc import AsyncIterator, Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import msgspec
+from pymodbus.pdu import ModbusPDU
+
+from commission.clock import Clock
+from commission.content import checklists_folder
+from commission.job.bodies import Body, body_of, kind_of
+from commission.leave import Leave, LeaveSlot
+from commission.link.unit import UnitLink
+from commission.link.url import parse_url
+from commission.link.write_guard import EnergyView
+from commission.practice.condition import HEALTHY, Condition
+from commission.practice.device import Device
+from commission.practice.identification import fresh_identification
+from commission.practice.lifetime import Lifetime
+from commission.practice.serial_line import SerialLine
+from commission.practice.server import TcpListener, UnitServer, rtu_wire
+from commission.practice.site import SiteDesk
+from commission.practice.unit import PracticeUnit, Truth
+from commission.procedures.requests import Answer, Ask, Begin, Procedure
+from commission.record.reader import Reader
+from commission.record.writer import Pending, Recorder
+from commission.sample import ReadPlan, Written
+from commission.sheet import End, Sheet, load_sheet
+from commission.supervise.order import Ended, MotionOrder
+from commission.supervise.supervisor import Supervisor
+from commission.supervise.surroundings import SampleSource
+from tests.virtual_time import VirtualLoop, virtual_clock
+
+R = TypeVar("R")
+
+TESS = "T. Placeholder"
+WRITES = (5, 6, 15, 16)
+
+
+def demo_sheet() -> Sheet:
+    """The sheet of XV-1101."""
+    return load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+
+
+class Frame(msgspec.Struct, frozen=True):
+    """One request that reached the unit: loop time, function code, address."""
+
+    at_s: float
+    function: int
+    address: int
+
+    @property
+    def is_write(self) -> bool:
+        """Whether it would change something."""
+        return self.function in WRITES
+
+
+class NotingServer(UnitServer):
+    """Notes every request as it arrives; while `deaf` it neither acts nor answers."""
+
+    frames: list[Frame]
+    deaf: bool
+    on_frame: Callable[[Frame], None]
+
+    async def answer(self, request: ModbusPDU, build: Callable[[ModbusPDU], bytes]) -> bytes:
+        """Note, and go on unless deaf."""
+        frame = Frame(asyncio.get_running_loop().time(), request.function_code, getattr(request, "address", -1))
+        self.frames.append(frame)
+        self.on_frame(frame)
+        if self.deaf:
+            return b""
+        return await super().answer(request, build)
+
+
+class GuardedUnit:
+    """The link as the supervisor sees it, live and with every command proved."""
+
+    def __init__(self, link: UnitLink, clock: Clock) -> None:
+        self.link = link
+        self.view = EnergyView("live", 1, frozenset({"command_open", "command_close"}))
+        self._clock = clock
+
+    @property
+    def sheet(self) -> Sheet:
+        """What the unit is."""
+        return self.link.sheet
+
+    @property
+    def clock(self) -> Clock:
+        """The session's clocks."""
+        return self._clock
+
+    async def plan(self, roles: tuple[str, ...]) -> ReadPlan:
+        """The fastest plan."""
+        return await self.link.plan(roles)
+
+    def watch(self, plan: ReadPlan) -> SampleSource:
+        """Start polling."""
+        return self.link.sampler(plan)
+
+    async def command(self, role: str, value: int) -> Written:
+        """Give a command."""
+        return await self.link.write(role, value, self.view)
+
+    async def make_safe(self, role: str, value: int) -> Written:
+        """Make safe."""
+        return await self.link.make_safe(role, value, self.view)
+
+
+class FileLedger:
+    """The record, in a file, without the folded job."""
+
+    def __init__(self, recorder: Recorder) -> None:
+        self.recorder = recorder
+        self.on_record: Callable[[Body], None] = lambda _body: None
+
+    def record(self, body: Body, by: str = "program") -> Pending:
+        """Append it."""
+        self.on_record(body)
+        return self.recorder.append(kind_of(type(body)), msgspec.to_builtins(body), by=by)
+
+    def store_chunk(self, data: bytes) -> str:
+        """Keep a chunk."""
+        return self.recorder.append_chunk(data)
+
+
+class Folk:
+    """Answers after `after_s` of wire time, or never."""
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self.after_s: float | None = 0.5
+        self.asked: list[Ask] = []
+
+    async def ask(self, question: Ask) -> Answer:
+        """The answer."""
+        self.asked.append(question)
+        if self.after_s is None:
+            await asyncio.Event().wait()
+        await self._clock.sleep_wire(self.after_s or 0.0)
+        return Answer(question.id, "seen", TESS, self._clock.unit_ns())
+
+
+class Site:
+    """One unit, its link, its record and its supervisor."""
+
+    def __init__(self, server: NotingServer, desk: SiteDesk, link: UnitLink, clock: Clock, recorder: Recorder) -> None:
+        self.server = server
+        self.desk = desk
+        self.link = link
+        self.clock = clock
+        self.recorder = recorder
+        self.sheet = link.sheet
+        self.slot = link._leave
+        self.unit = GuardedUnit(link, clock)
+        self.ledger = FileLedger(recorder)
+        self.folk = Folk(clock)
+        self.supervisor = Supervisor(self.unit, self.ledger, self.folk, self.slot, self.leave_for)
+
+    def leave_for(self, begin: Begin, order: MotionOrder) -> Leave:
+        """Leave for all that the procedure names, and for its safe end."""
+        commands = (*begin.commands, *(() if begin.safe_command is None else (begin.safe_command,)))
+        values: dict[str, tuple[int, ...]] = {command.role: (command.value,) for command in commands}
+        until_ns = self.clock.unit_ns() + round((begin.longest_s + 60) * 1e9)
+        return Leave(begin.test, values, until_ns, self.unit.view.generation, order.by)
+
+    async def run(self, procedure: Procedure[R], run: str = "r1", name: str = "full_stroke") -> Ended[R]:
+        """Run a procedure to its end."""
+        order = MotionOrder(run=run, step="K1", procedure=name, arguments={}, by=TESS)
+        return await self.supervisor.run(procedure, order)
+
+    def truth(self) -> Truth:
+        """The true state of the unit now."""
+        return msgspec.convert(self.desk.read("truth"), Truth)
+
+    async def until(self, reached: Callable[[Truth], bool], limit_s: float = 300.0) -> None:
+        """Wait in wire time until the unit is so."""
+        loop = asyncio.get_running_loop()
+        begun_s = loop.time()
+        while not reached(self.truth()):
+            assert loop.time() - begun_s < limit_s, self.truth()
+            await asyncio.sleep(0.02)
+
+    def writes(self, role: str = "") -> list[Frame]:
+        """The writes that reached the unit, all or those to one command point."""
+        point = self.sheet.point(role)
+        address = None if point is None else self.sheet.wire_address(point)
+        return [frame for frame in self.server.frames if frame.is_write and address in (None, frame.address)]
+
+    def bodies(self, kind: type[Body] | None = None) -> list[Any]:
+        """What is in the record's file by now, all kinds or one."""
+        self.recorder.checkpoint()
+        with Reader(self.recorder.path) as reader:
+            found = [body_of(event.kind, event.body) for event in reader.events()]
+        return [body for body in found if kind is None or isinstance(body, kind)]
+
+
+@contextlib.asynccontextmanager
+async def rig(
+    folder: Path,
+    *,
+    start: str = "closed",
+    rtu: bool = False,
+    speed: float = 1.0,
+    seed: int = 0,
+    condition: Condition = HEALTHY,
+    sheet: Sheet | None = None,
+) -> AsyncIterator[Site]:
+    """Everything, connected; taken down again at the end."""
+    sheet = sheet or demo_sheet()
+    unit_clock = virtual_clock()
+    unit_clock.run_at(speed)
+    unit = PracticeUnit(sheet, condition=condition, start=End(start), seed=seed)
+    life = Lifetime(unit, unit_clock)
+    server = NotingServer(Device(unit), life, fresh_identification(sheet.identity.tag, speed))
+    server.frames, server.deaf, server.on_frame = [], False, lambda _frame: None
+    async with contextlib.AsyncExitStack() as stack:
+        url = await _serve(stack, sheet, server, unit_clock, rtu=rtu)
+        clock = virtual_clock()
+        link = await UnitLink.connect(parse_url(url), sheet, clock, LeaveSlot())
+        stack.push_async_callback(link.close)
+        recorder = stack.enter_context(Recorder(folder / "XV-1101.job", session="s1", clock=clock, new=True))
+        loop = asyncio.get_running_loop()
+        assert isinstance(loop, VirtualLoop)
+        loop.real_work.append(lambda: recorder.busy)
+        yield Site(server, SiteDesk(unit, life.catch_up), link, clock, recorder)
+
+
+async def _serve(
+    stack: contextlib.AsyncExitStack, sheet: Sheet, server: NotingServer, clock: Clock, *, rtu: bool
+) -> str:
+    if rtu:
+        line = SerialLine(rtu_wire(server), sheet.link, clock)
+        line.open()
+        stack.push_async_callback(line.closed)
+        return f"rtu://{line.path}?baud={sheet.link.baud}&parity=N&stop=1&unit={sheet.link.unit_id}"
+    listener = TcpListener(server)
+    port = await listener.open("127.0.0.1", 0)
+    stack.push_async_callback(listener.close)
+    return f"tcp://127.0.0.1:{port}?unit={sheet.link.unit_id}"
