@@ -10,29 +10,25 @@ The link to one unit, as the supervisor and the screens see it.
 One `UnitLink` holds one line. Several tasks may use it: the line takes turns.
 """
 
-import asyncio
 import random
 from collections.abc import Iterable
 
 from commission.clock import Clock
 from commission.leave import LeaveSlot
+from commission.link.contact import Contact
 from commission.link.encode import words_of
-from commission.link.faults import ILLEGAL_ADDRESS, LinkError, NotConnected, UnitRefused, WrongUnit, explain
+from commission.link.faults import ILLEGAL_ADDRESS, UnitRefused, explain
 from commission.link.health import Health
 from commission.link.lanes import Lane
 from commission.link.line import Line
-from commission.link.meeting import LinkFacts, check_identity, meet
+from commission.link.meeting import LinkFacts, meet
 from commission.link.plan import plan_for
-from commission.link.practice_check import practice_identity
 from commission.link.sampling import Sampler
 from commission.link.url import Address
 from commission.link.write_guard import EnergyView, WriteGuard
 from commission.sample import ReadPlan, Sample, Written
 from commission.sheet import Sheet, WriteClass
 from commission.sheet.decode import Decoder, Readings, block_of
-
-_BACK_OFF_S = (0.1, 0.2, 0.5, 1.0)
-"""Waits before trying to connect again, in wire time; the last one repeats."""
 
 _ANY_STATE = EnergyView("unknown", -1)
 """A view that allows nothing but a stop."""
@@ -57,12 +53,8 @@ class UnitLink:
         self.health = line.health
         self.sheet = sheet
         self._line = line
-        self._leave = leave
-        self._draw = draw
         self._guard = WriteGuard(sheet, leave, facts.unit_id)
-        self._proved = True
-        self._failed_attempts = 0
-        self._reconnecting: asyncio.Task[None] | None = None
+        self._contact = Contact(line, sheet, facts.practice, leave, draw)
 
     @classmethod
     async def connect(
@@ -102,7 +94,7 @@ class UnitLink:
     @property
     def connected(self) -> bool:
         """Whether the port or socket is open and the unit behind it has proved to be the one of before."""
-        return self._proved and self._line.connected
+        return self._contact.up
 
     @property
     def sample_timeout_s(self) -> float:
@@ -127,18 +119,18 @@ class UnitLink:
         wanted = tuple(roles)
         plan = plan_for(self.sheet, wanted, self.facts.unit_id)
         try:
-            await self._try(plan)
+            await self._sample(plan)
         except UnitRefused as refusal:
             unbridged = plan_for(self.sheet, wanted, self.facts.unit_id, bridge=False)
             if refusal.code != ILLEGAL_ADDRESS or unbridged == plan:
                 raise
-            await self._try(unbridged)
+            await self._sample(unbridged)
             return unbridged
         return plan
 
     def sampler(self, plan: ReadPlan, period_s: float | None = None) -> Sampler:
         """Polls a plan, as fast as the line allows or every `period_s` of unit time; reconnects by itself."""
-        return Sampler(self._line, self.sheet, plan, self._ready, period_s, self.sample_timeout_s)
+        return Sampler(self._line, self.sheet, plan, self._contact.ready, period_s, self.sample_timeout_s)
 
     async def read(self, roles: Iterable[str]) -> Readings:
         """
@@ -148,7 +140,7 @@ class UnitLink:
             PlanError, WireFault: as for `plan`.
         """
         plan = plan_for(self.sheet, roles, self.facts.unit_id, bridge=False)
-        return Decoder(self.sheet, plan).decode(await self._try(plan))
+        return Decoder(self.sheet, plan).decode(await self._sample(plan))
 
     def write_refusal(self, role: str, value: float, view: EnergyView) -> str | None:
         """Why `write` would refuse now, or None."""
@@ -201,7 +193,7 @@ class UnitLink:
         point = self.sheet.point(role)
         if point is None:
             return False
-        read = await self._explained_read(ReadPlan(self.facts.unit_id, (block_of(self.sheet, point),)), Lane.COMMAND)
+        read = await self._sample(ReadPlan(self.facts.unit_id, (block_of(self.sheet, point),)), Lane.COMMAND)
         return read.reads[0].words == words_of(self.sheet, point, value)
 
     async def reconnect(self) -> None:
@@ -216,57 +208,15 @@ class UnitLink:
             WrongUnit: another unit answers, or a practice unit where there was none, or the reverse. The line is closed
                 again and leave is withdrawn.
         """
-        await self._reconnect_within(None)
+        await self._contact.restore()
 
     async def close(self) -> None:
         """Close the line; what that does to the unit is the sheet's `lost_contact` to say (safety rule R16)."""
-        self._proved = False
-        if self._reconnecting is not None:
-            self._reconnecting.cancel()
-            await asyncio.gather(self._reconnecting, return_exceptions=True)
+        await self._contact.close()
         await self._line.close()
 
-    async def _ready(self, wait_s: float) -> None:
-        if not self.connected:
-            await self._reconnect_within(wait_s)
-
-    async def _reconnect_within(self, wait_s: float | None) -> None:
-        """Share one attempt among all who wait; it goes on after those who have waited long enough."""
-        task = self._reconnecting
-        if task is None or task.done():
-            task = self._reconnecting = asyncio.ensure_future(self._prove_again())
-        await asyncio.wait({task}, timeout=wait_s)
-        if not task.done():
-            raise NotConnected("contact is lost; connecting again")
-        task.result()
-
-    async def _prove_again(self) -> None:
-        self._proved = False
-        if self._failed_attempts:
-            await self._line.clock.sleep_wire(_BACK_OFF_S[min(self._failed_attempts, len(_BACK_OFF_S)) - 1])
-        self._failed_attempts += 1
-        await self._line.connect()
-        try:
-            await check_identity(self._line, self.sheet)
-            if await practice_identity(self._line, self._draw) != self.facts.practice:
-                raise WrongUnit(
-                    f"before contact was lost this was {_practice_words(self.facts)}, now it is not the same: "
-                    "is another unit on the line?"
-                )
-        except LinkError as fault:
-            await self._line.close()
-            if isinstance(fault, WrongUnit):
-                self._leave.withdraw(str(fault))
-            raise
-        self._proved = True
-        self._failed_attempts = 0
-        self.health.counts["reconnected"] += 1
-
-    async def _try(self, plan: ReadPlan) -> Sample:
-        return await self._explained_read(plan, Lane.READ)
-
-    async def _explained_read(self, plan: ReadPlan, lane: Lane) -> Sample:
-        self._refuse_unproved()
+    async def _sample(self, plan: ReadPlan, lane: Lane = Lane.READ) -> Sample:
+        self._contact.demand()
         try:
             return Sample(0, tuple([await self._line.read(block, lane) for block in plan.blocks]))
         except UnitRefused as refusal:
@@ -278,13 +228,5 @@ class UnitLink:
         if lane is Lane.MAKE_SAFE and point.write not in (WriteClass.STOP, WriteClass.MOTION):
             raise ValueError(f"{role} makes nothing safe")
         words = words_of(self.sheet, point, value)
-        self._refuse_unproved()
+        self._contact.demand()
         return await self._line.write(point.table, self.sheet.wire_address(point), words, lane)
-
-    def _refuse_unproved(self) -> None:
-        if not self._proved:
-            raise NotConnected("contact was lost, and who answers now is not proved yet")
-
-
-def _practice_words(facts: LinkFacts) -> str:
-    return "no practice unit" if facts.practice is None else f"a practice unit at speed {facts.practice.speed:g}"

@@ -4,8 +4,10 @@ import contextlib
 from collections.abc import AsyncIterator
 from pathlib import Path
 
+from commission.leave import LeaveSlot
 from commission.link.health import Health
 from commission.link.line import Line
+from commission.link.unit import UnitLink
 from commission.link.url import Address, SerialAddress, TcpAddress
 from commission.sheet import Sheet, load_sheet
 from tests.link.servers import BAUD, UNIT_ID, Device, Wire, serial_unit, tcp_unit
@@ -38,3 +40,17 @@ async def open_line(device: Device | None = None, *, rtu: bool) -> AsyncIterator
             yield line, wire
         finally:
             await line.close()
+
+
+@contextlib.asynccontextmanager
+async def open_link(
+    device: Device | None = None, leave: LeaveSlot | None = None, *, rtu: bool = False
+) -> AsyncIterator[tuple[UnitLink, Wire]]:
+    """A link made by `UnitLink.connect`, and the unit behind it."""
+    served = serial_unit(device) if rtu else tcp_unit(device)
+    async with served as wire:
+        link = await UnitLink.connect(address_of(wire, rtu=rtu), demo_sheet(), virtual_clock(), leave)
+        try:
+            yield link, wire
+        finally:
+            await link.close()

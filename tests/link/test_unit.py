@@ -1,8 +1,6 @@
 """One open link, as the supervisor uses it."""
 
 import asyncio
-import contextlib
-from collections.abc import AsyncIterator
 
 import pytest
 
@@ -11,27 +9,14 @@ from commission.link.faults import NoAnswer, NotConnected, UnitRefused, WriteRef
 from commission.link.unit import UnitLink
 from commission.link.url import TcpAddress
 from commission.link.write_guard import EnergyView
-from commission.sample import Block, Outcome, Sample, Silence, Table
-from tests.link.lines import address_of, demo_sheet
-from tests.link.servers import CHARACTER_S, IDENTITY, Device, Wire, practice_objects, serial_unit, tcp_unit
+from commission.sample import Block, Outcome, Silence, Table
+from tests.link.lines import address_of, demo_sheet, open_link
+from tests.link.servers import CHARACTER_S, Device, tcp_unit
 from tests.virtual_time import run_virtual, virtual_clock
 
 SHEET = demo_sheet()
 both = pytest.mark.parametrize("rtu", [False, True], ids=["tcp", "rtu"])
 LIVE = EnergyView("live", 7, frozenset({"command_open", "command_close"}))
-
-
-@contextlib.asynccontextmanager
-async def _linked(
-    device: Device | None = None, leave: LeaveSlot | None = None, *, rtu: bool = False
-) -> AsyncIterator[tuple[UnitLink, Wire]]:
-    served = serial_unit(device) if rtu else tcp_unit(device)
-    async with served as wire:
-        link = await UnitLink.connect(address_of(wire, rtu=rtu), SHEET, virtual_clock(), leave)
-        try:
-            yield link, wire
-        finally:
-            await link.close()
 
 
 @both
@@ -42,7 +27,7 @@ def test_readings_come_in_the_units_of_their_roles(*, rtu: bool) -> None:
         device = Device()
         device.inputs |= {10: 0x0000, 11: 0x423E}  # 47.5 as a 32-bit float, low word first
         device.discretes[0] = 1
-        async with _linked(device, rtu=rtu) as (link, wire):
+        async with open_link(device, rtu=rtu) as (link, wire):
             readings = await link.read(["travel", "open_limit"])
             assert readings.value("travel") == pytest.approx(0.475)
             assert readings.bit("open_limit") is True
@@ -60,7 +45,7 @@ def test_plan_falls_back_where_the_unit_refuses_a_bridged_gap() -> None:
     async def main() -> None:
         device = Device()
         del device.inputs[17]
-        async with _linked(device) as (link, _):
+        async with open_link(device) as (link, _):
             plan = await link.plan(["oil_temperature", "fluid_level"])
             assert plan.blocks == (Block(Table.INPUT, 16, 1), Block(Table.INPUT, 18, 1))
             del device.inputs[18]
@@ -75,7 +60,7 @@ def test_write_goes_through_the_guard_once() -> None:
 
     async def main() -> None:
         slot = LeaveSlot()
-        async with _linked(leave=slot) as (link, wire):
+        async with open_link(leave=slot) as (link, wire):
             before = len(wire.requests)
             with pytest.raises(WriteRefused, match="no test has been given leave"):
                 await link.write("command_close", 1, LIVE)
@@ -96,7 +81,7 @@ def test_r11_make_safe_arrives_within_what_was_promised(*, rtu: bool) -> None:
     """With the unit deaf to a read in flight, stop is at the unit within `facts.make_safe_s` and needs no leave."""
 
     async def main() -> None:
-        async with _linked(rtu=rtu) as (link, wire):
+        async with open_link(rtu=rtu) as (link, wire):
             sampler = link.sampler(await link.plan(["travel"]))
             wire.device.hang_reads = True
             reading = asyncio.ensure_future(sampler.next())
@@ -132,95 +117,11 @@ def test_connect_that_fails_leaves_nothing_open() -> None:
     run_virtual(main())
 
 
-@pytest.mark.parametrize(("before", "after"), [("20", None), (None, "20"), ("20", "10")])
-def test_r15_unit_that_changes_its_practice_at_reconnect_is_refused(before: str | None, after: str | None) -> None:
-    """A practice unit that comes back as none, the reverse, or at another speed: leave withdrawn, line closed."""
-
-    async def main() -> None:
-        silent = Device().objects
-        device = Device(objects=practice_objects(before) if before else silent)
-        slot = LeaveSlot()
-        async with _linked(device, slot) as (link, wire):
-            slot.grant(Leave("K1", {"command_close": (1,)}, 10**15, 7, "T. Placeholder"))
-            device.objects = practice_objects(after) if after else silent
-            wire.drop_connections()
-            await asyncio.sleep(0.01)
-            with pytest.raises(WrongUnit, match="is another unit on the line"):
-                await link.reconnect()
-            assert slot.current is None
-            assert not link.connected
-
-    run_virtual(main())
-
-
-def test_sampler_reconnects_and_proves_the_unit_again() -> None:
-    """After a lost connection the next turns reconnect, the practice challenge included, and samples go on."""
-
-    async def main() -> None:
-        async with _linked(Device(objects=practice_objects("20"))) as (link, wire):
-            sampler = link.sampler(await link.plan(["travel"]))
-            assert isinstance(await sampler.next(), Sample)
-            wire.drop_connections()
-            await asyncio.sleep(0.01)
-            asked_before = sum(function == 43 for function, _ in wire.device.acted_at)
-            items = [await sampler.next() for _ in range(4)]
-            assert isinstance(items[-1], Sample)
-            assert sum(function == 43 for function, _ in wire.device.acted_at) == asked_before + 4
-            assert link.health.counts["reconnected"] == 1
-            assert link.facts.identity == IDENTITY
-
-    run_virtual(main())
-
-
-def test_r10_nothing_is_written_before_the_unit_is_proved_again() -> None:
-    """While reconnecting a slow unit, silences are told every 50 ms, and not even a stop goes to whoever answers."""
-
-    async def main() -> None:
-        async with _linked() as (link, wire):
-            sampler = link.sampler(await link.plan(["travel"]))
-            assert isinstance(await sampler.next(), Sample)
-            wire.device.turnaround_s = 0.15
-            wire.drop_connections()
-            await asyncio.sleep(0.01)
-            asked = len(wire.requests)
-            before_s = asyncio.get_running_loop().time()
-            silence = await sampler.next()
-            assert isinstance(silence, Silence)
-            assert silence.reason == "contact is lost; connecting again"
-            assert asyncio.get_running_loop().time() - before_s <= 0.06
-            with pytest.raises(NotConnected, match="not proved yet"):
-                await link.make_safe("command_stop", 1)
-            with pytest.raises(NotConnected):
-                await link.read(["travel"])
-            assert all(frame[7] in (4, 43) for _, frame in wire.requests[asked:])
-            await link.reconnect()
-            assert link.connected
-            assert (await link.make_safe("command_stop", 1)).outcome is Outcome.ANSWERED
-
-    run_virtual(main())
-
-
-def test_closing_while_reconnecting_leaves_nothing_behind() -> None:
-    """A link may be closed in the middle of an attempt."""
-
-    async def main() -> None:
-        async with _linked() as (link, wire):
-            sampler = link.sampler(await link.plan(["travel"]))
-            wire.device.turnaround_s = 0.15
-            wire.drop_connections()
-            await asyncio.sleep(0.01)
-            assert isinstance(await sampler.next(), Silence)
-            await link.close()
-            assert not link.connected
-
-    run_virtual(main())
-
-
 def test_r11_promise_with_a_plan_is_closer_than_the_one_for_anything() -> None:
     """With two short blocks polled at 19200 baud the stop is promised sooner than behind the longest read."""
 
     async def main() -> None:
-        async with _linked(rtu=True) as (link, _):
+        async with open_link(rtu=True) as (link, _):
             plan = await link.plan(["travel", "open_limit"])
             assert link.make_safe_within_s(plan) < 0.12
             assert link.make_safe_within_s(plan) < link.facts.make_safe_s
