@@ -70,6 +70,17 @@ class Clock:
         self._wire_origin_ns = wire_ns
         self._speed = speed
 
+    def skip(self, seconds: float) -> None:
+        """
+        Let unit time jump forward: a wait on a practice unit, which skips the same. It is recorded as shortened.
+
+        Raises:
+            ValueError: seconds is below zero.
+        """
+        if seconds < 0:
+            raise ValueError(f"time does not run back by {-seconds:g} s")
+        self._unit_origin_ns += round(seconds * NS_PER_S)
+
     def wire_ns(self) -> int:
         """Wire time, in nanoseconds from an arbitrary origin."""
         return self._wire_ns()

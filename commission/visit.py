@@ -244,6 +244,14 @@ class Visit:
             self.record(ContactBack())
         return readings
 
+    async def answers_again(self) -> bool:
+        """Whether the unit answers now; contact back or lost is recorded."""
+        try:
+            await self.read((self.job.sheet.link.alive,))
+        except VisitError:
+            return False
+        return True
+
     def energy_view(self) -> EnergyView:
         """The energy state as the write guard needs it."""
         now = self.job.energy_log.now

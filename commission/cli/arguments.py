@@ -57,22 +57,25 @@ def _practice(command: argparse.ArgumentParser) -> None:
     command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
 
 
-def _run(command: argparse.ArgumentParser) -> None:
-    command.add_argument("sheet", type=Path, help="the unit's sheet, or a job to go on with")
+def _visit(command: argparse.ArgumentParser) -> None:
+    """What every command that holds a visit takes."""
     command.add_argument("--connect", metavar="URL", required=True, help="address of the unit")
     command.add_argument("--answers", type=Path, metavar="FILE", help="answers from a file; practice units only")
-    command.add_argument("--checklist", type=Path, metavar="FILE", help="another checklist than commissioning.toml")
-    command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report")
+    command.add_argument("--site", metavar="HOST:PORT", help="site desk of a practice unit, for what answers do there")
+    command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report (default: here)")
     command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
+
+
+def _run(command: argparse.ArgumentParser) -> None:
+    command.add_argument("sheet", type=Path, help="the unit's sheet, or a job to go on with")
+    command.add_argument("--checklist", type=Path, metavar="FILE", help="another checklist than commissioning.toml")
+    _visit(command)
 
 
 def _stroke(command: argparse.ArgumentParser) -> None:
     command.add_argument("sheet", type=Path, help="the unit's sheet, or a job to go on with")
     command.add_argument("direction", choices=("open", "closed"), help="the end to go to")
-    command.add_argument("--connect", metavar="URL", required=True, help="address of the unit")
-    command.add_argument("--answers", type=Path, metavar="FILE", help="answers from a file; practice units only")
-    command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report")
-    command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
+    _visit(command)
 
 
 def _watch(command: argparse.ArgumentParser) -> None:
@@ -92,7 +95,7 @@ def _report(command: argparse.ArgumentParser) -> None:
     command.add_argument("job", type=Path, help="a job file")
     command.add_argument("--out", type=Path, metavar="FILE", help="where to write it (default: beside the job)")
     command.add_argument("--interim", action="store_true", help="before the visit is over: marked DRAFT")
-    command.add_argument("--paper", choices=("a4", "us-letter"), default="a4", help="size of the page (default a4)")
+    command.add_argument("--paper", choices=("a4", "letter"), default="a4", help="size of the page (default a4)")
     command.add_argument("--text", action="store_true", help="print it as plain text instead")
 
 

@@ -36,7 +36,8 @@ async def hold(visit: Visit, face: Coroutine[Any, Any, int]) -> int:
     watching = loop.create_task(watchdog.watch(visit.clock, visit.was_away))
     with _signals(loop, told, visit):
         try:
-            await asyncio.wait({speaking, told}, return_when=asyncio.FIRST_COMPLETED)
+            waited: set[asyncio.Future[Any]] = {speaking, told}
+            await asyncio.wait(waited, return_when=asyncio.FIRST_COMPLETED)
             reason = told.result() if told.done() else "the visit was left"
             await visit.close(reason)
         finally:

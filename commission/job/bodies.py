@@ -371,6 +371,13 @@ class PointsProved(Body, frozen=True, kw_only=True):
     roles: tuple[str, ...]
 
 
+class WaitShortened(Body, frozen=True, kw_only=True):
+    """A wait on a practice unit was skipped by the unit and the program together."""
+
+    step: str
+    seconds: float
+
+
 class StemLookedAt(Body, frozen=True, kw_only=True):
     """Somebody looked at the stem mark at both ends of a stroke (rule R20)."""
 

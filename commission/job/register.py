@@ -13,6 +13,7 @@ from commission.job.bodies import (
     ReportMade,
     Signed,
     StemLookedAt,
+    WaitShortened,
 )
 from commission.job.fold import Happened
 
@@ -51,6 +52,7 @@ class Register(msgspec.Struct, frozen=True, kw_only=True):
     stem_looks: tuple[StemLookedAt, ...] = ()
     signatures: tuple[Signature, ...] = ()
     reports: tuple[ReportMade, ...] = ()
+    shortened: tuple[WaitShortened, ...] = ()
 
     @property
     def permit(self) -> PermitRecorded | None:
@@ -77,6 +79,8 @@ def fold_register(register: Register, seen: Happened) -> Register:
             return replace(register, stem_looks=(*register.stem_looks, body))
         case Signed():
             return replace(register, signatures=(*register.signatures, Signature(body, event.by, event.at_utc)))
+        case WaitShortened():
+            return replace(register, shortened=(*register.shortened, body))
         case ReportMade():
             return replace(register, reports=(*register.reports, body))
     return register

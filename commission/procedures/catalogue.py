@@ -16,6 +16,7 @@ from commission.figure import Figure
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.pulse import PulsesSeen, prove_commands
 from commission.procedures.requests import Procedure
+from commission.procedures.watched_stroke import watched_stroke
 from commission.sheet import End, Sheet
 
 Arguments = Mapping[str, str]
@@ -73,6 +74,10 @@ def _start_stroke(sheet: Sheet, arguments: Arguments) -> Procedure[StrokeObserve
     return full_stroke(sheet, direction_of(arguments), arguments["test"])
 
 
+def _start_watched(sheet: Sheet, arguments: Arguments) -> Procedure[StrokeObserved]:
+    return watched_stroke(sheet, direction_of(arguments), arguments["test"], arguments["commanded_by"])
+
+
 def _stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]:
     return stroke_figures(observed, sheet)
 
@@ -115,6 +120,9 @@ def _pulses_seen(observed: PulsesSeen) -> tuple[bool, str]:
 CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(
         _start_stroke, _stroke_figures, _judge_stroke, _nothing_proved, no_figures=(NoMotion, IncompleteStroke)
+    ),
+    "watched_stroke": Test(
+        _start_watched, _stroke_figures, _judge_stroke, _nothing_proved, no_figures=(NoMotion, IncompleteStroke)
     ),
     "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, _pulses_prove, seen=_pulses_seen),
 }

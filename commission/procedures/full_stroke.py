@@ -44,7 +44,7 @@ Steps = Generator[Request, Reply, bool]
 
 
 def full_stroke(
-    sheet: Sheet, direction: End, run: str, *, still_before_s: float = 1.0, still_after_s: float = 2.0
+    sheet: Sheet, direction: End, test: str, *, still_before_s: float = 1.0, still_after_s: float = 2.0
 ) -> Procedure[StrokeObserved]:
     """
     One timed full stroke, commanded from here.
@@ -54,7 +54,7 @@ def full_stroke(
 
         direction: The end to go to.
 
-        run: Which run it is, as `2`; the test is then `K1 closed 2`.
+        test: Names the run, as `K1 closed 2`.
 
         still_before_s: How long the valve is seen at rest before the command.
 
@@ -66,7 +66,7 @@ def full_stroke(
     Raises:
         ValueError: the unit has no point for a command or limit that the stroke needs; the message says which.
     """
-    stroke = _Stroke(sheet, direction, f"K1 {direction.value} {run}")
+    stroke = Stroke(sheet, direction, test)
     guards = stroke_guards(sheet, direction)
     timeout_s = travel_timeout_s(sheet, direction)
     longest_s = still_before_s + timeout_s + still_after_s + MOTOR_STOPS_WITHIN_S
@@ -112,21 +112,25 @@ def safe_end(sheet: Sheet, direction: End) -> tuple[SafeEnd, CommandValue | None
     return SafeEnd.SEND_NOTHING, None
 
 
-def _begin(stroke: "_Stroke", guards: GuardSet, longest_s: float) -> Begin:
+def watched_roles(sheet: Sheet, more: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """The points that a stroke is watched by, as far as the unit has them, and `more`."""
+    return tuple(dict.fromkeys(role for role in (*WATCHED, *more) if sheet.has(role)))
+
+
+def _begin(stroke: "Stroke", guards: GuardSet, longest_s: float) -> Begin:
     end, command = safe_end(stroke.sheet, stroke.direction)
-    watched = (role for role in (*WATCHED, *guards.roles) if stroke.sheet.has(role))
     return Begin(
         test=stroke.test,
         commands=(stroke.command,),
         safe_end=end,
         safe_command=command,
         guards=guards.guards,
-        roles=tuple(dict.fromkeys(watched)),
+        roles=watched_roles(stroke.sheet, guards.roles),
         longest_s=longest_s,
     )
 
 
-class _Stroke:
+class Stroke:
     """What has been seen of the stroke so far, and the ways of watching it."""
 
     def __init__(self, sheet: Sheet, direction: End, test: str) -> None:
@@ -173,9 +177,20 @@ class _Stroke:
             at_ns = yield from self.watch()
         return True
 
+    def watch_until_left(self, within_s: float) -> Steps:
+        """Watch until the valve leaves its start end; False where that takes too long."""
+        begun_ns = self._seen[-1].at_ns
+        while not self._has_left():
+            if (yield from self.watch()) - begun_ns > within_s * 1e9:
+                return False
+        self._moved = True
+        self._stopped_band = STOPPED_TRAVEL
+        yield Note("moving")
+        return True
+
     def watch_until_home(self, within_s: float) -> Steps:
         """Watch until the end limit is made and travel stands still; False where that takes too long."""
-        begun_ns = self._sent.at_ns if self._sent else 0
+        begun_ns = self._sent.at_ns if self._sent else self._seen[-1].at_ns
         made_ns: int | None = None
         while True:
             at_ns = yield from self.watch()
@@ -211,12 +226,18 @@ class _Stroke:
             return f"not at the start end: the {start} limit is not made"
         return "" if self._recent_range() <= STILL_TRAVEL else "travel is not still"
 
-    def observed(self, ended: StrokeEnd, why: str = "") -> StrokeObserved:
-        """All that was seen."""
+    def observed(self, ended: StrokeEnd, why: str = "", commanded_by: str = "laptop") -> StrokeObserved:
+        """All that was seen, and who commanded it."""
         sent = self._sent
         command = None if sent is None else Written(sent.at_ns, sent.half_width_ns, sent.outcome, sent.reason)
         return StrokeObserved(
-            test=self.test, direction=self.direction, command=command, seen=tuple(self._seen), ended=ended, why=why
+            test=self.test,
+            direction=self.direction,
+            command=command,
+            seen=tuple(self._seen),
+            ended=ended,
+            why=why,
+            commanded_by=commanded_by,
         )
 
     def _latest(self) -> Readings | None:

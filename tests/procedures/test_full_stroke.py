@@ -35,7 +35,7 @@ def seen(stroke: Stroke, seed: int = 1) -> Iterator[Readings]:
 
 def played(stroke: Stroke) -> Playbook[StrokeObserved]:
     """A stroke up to the end of the first watching."""
-    return Playbook(full_stroke(SHEET, End.OPEN if stroke.opening else End.CLOSED, "1"))
+    return Playbook(full_stroke(SHEET, End.OPEN if stroke.opening else End.CLOSED, f"K1 {'open' if stroke.opening else 'closed'} 1"))
 
 
 def test_a_healthy_closing_stroke_reads_like_the_instruction() -> None:
@@ -169,7 +169,7 @@ def test_a_guard_that_is_not_installed_is_noted() -> None:
     """The record says which guard this unit has no point for."""
     points = tuple(point for point in SHEET.points if point.role != "esd_healthy")
     sheet = msgspec.structs.replace(SHEET, points=points)
-    book = Playbook(full_stroke(sheet, End.CLOSED, "1")) << Begin
+    book = Playbook(full_stroke(sheet, End.CLOSED, "K1 closed 1")) << Begin
     book << Note("guard 'ESD' is not installed: the unit has no point for ESD loop")
     book.feed(seen(OPENING))
     assert (book << Note).returned().ended is StrokeEnd.NOT_READY
@@ -180,7 +180,7 @@ def test_a_unit_without_the_command_is_said_before_anything_else() -> None:
     points = tuple(point for point in SHEET.points if point.role != "command_close")
     sheet = msgspec.structs.replace(SHEET, points=points)
     with pytest.raises(ValueError, match="needs a point for command_close"):
-        next(full_stroke(sheet, End.CLOSED, "1"))
+        next(full_stroke(sheet, End.CLOSED, "K1 closed 1"))
 
 
 def test_replay_gives_the_same_figures() -> None:

@@ -1,0 +1,121 @@
+"""
+An answers file: what people say and do at each prompt of a visit, for practice units only (safety rule R15).
+
+    format = 1
+    by = "Tess Placeholder"            who says it, unless an answer names somebody
+
+    [[answers]]
+    step = "E5"
+    to = "locked motor"                a question's id; or a fact, with its subject; or begin, cross, enter, confirm
+    say = "lock 11"                    {gauges.PG-1} is replaced by what is read at the unit
+    by = "Juno Demoval"
+    acts = [{ act = "motor_isolator", value = false }]     done at the unit first
+    again = true                       good for every time it is asked, not only the next
+"""
+
+from pathlib import Path
+from typing import Any, Literal
+
+import msgspec
+
+from commission.content import ContentError, Problem, Text, load, read_text
+
+
+class SiteAct(msgspec.Struct, frozen=True, kw_only=True):
+    """Something done beside the practice unit before the answer is given."""
+
+    act: str
+    value: bool | int | float | str | None = None
+    which: str = ""
+    rate_bar_s: float = 0.0
+
+
+class FiledAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One answer of the file."""
+
+    step: str
+    to: str
+    say: str
+    by: str = ""
+    acts: tuple[SiteAct, ...] = ()
+    again: bool = False
+
+
+class AnswersFile(msgspec.Struct, frozen=True, kw_only=True):
+    """A whole file of answers."""
+
+    format: Literal[1]
+    by: str
+    answers: tuple[FiledAnswer, ...]
+
+
+class Answers:
+    """
+    Hands out the answers of a file, each once unless it says otherwise, in the order of the file.
+
+    Args:
+        filed: The file.
+
+        name: Its name, for messages.
+    """
+
+    def __init__(self, filed: AnswersFile, name: str) -> None:
+        self.filed = filed
+        self.name = name
+        self._used: set[int] = set()
+
+    def has(self, step: str, to: str) -> bool:
+        """Whether the file still answers this prompt."""
+        return any(
+            answer.step in (step, "*") and answer.to == to and (answer.again or number not in self._used)
+            for number, answer in enumerate(self.filed.answers)
+        )
+
+    def take(self, step: str, to: str) -> FiledAnswer:
+        """
+        The next answer to a prompt.
+
+        Raises:
+            ContentError: the file holds none (any more).
+        """
+        fallback: FiledAnswer | None = None
+        for number, answer in enumerate(self.filed.answers):
+            if answer.step not in (step, "*") or answer.to != to:
+                continue
+            if answer.again:
+                fallback = fallback or answer
+            elif number not in self._used:
+                self._used.add(number)
+                return answer
+        if fallback is not None:
+            return fallback
+        raise ContentError([Problem(self.name, f"step {step!r}", "", "no answer (any more)", f"an answer to {to!r}")])
+
+
+def load_answers(path: Path) -> tuple[Answers, Text]:
+    """
+    The answers in a file.
+
+    Raises:
+        ContentError: with every mistake.
+    """
+    source = read_text(path)
+    return Answers(load(AnswersFile, source), source.name), source
+
+
+def with_readings(text: str, read: dict[str, Any]) -> str:
+    """
+    The text with each `{look.name}` or `{look}` replaced by what was read at the unit.
+
+    Raises:
+        KeyError: the unit shows nothing of that name.
+    """
+    said = text
+    while "{" in said:
+        before, _, rest = said.partition("{")
+        name, _, after = rest.partition("}")
+        value: Any = read
+        for part in name.split("."):
+            value = value[part]
+        said = f"{before}{value}{after}"
+    return said

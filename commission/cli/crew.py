@@ -1,0 +1,172 @@
+"""
+The unattended speaker: answers from a file, and people at a practice unit who do what the answers say.
+
+Readings are taken at the unit when they are asked for; only names, numbers of locks and words come from the file.
+"""
+
+import asyncio
+from typing import Any
+
+from commission.checklist import Step
+from commission.cli import output, wording
+from commission.cli.answers_file import Answers, FiledAnswer, SiteAct, with_readings
+from commission.cli.dialogue import Left, Reply
+from commission.cli.site import Site
+from commission.job.bodies import WaitShortened
+from commission.procedures.requests import Answer
+from commission.procedures.requests import Ask as ProcedureAsk
+from commission.visit import Visit
+from commission.walk.confirm import GO_KEY, Confirmation
+from commission.walk.prompts import (
+    Accept,
+    Ask,
+    BeginStep,
+    Conclude,
+    ConfirmMovement,
+    Cross,
+    Evidence,
+    Prompt,
+    TakeOff,
+)
+from commission.walk.refusal import Refusal
+
+_LOOKS = ("gauges", "precharge", "stem", "level", "panel", "control_room")
+_MOST_REFUSED = 3
+_WAIT_ACT = "let_time_pass"
+
+
+class Crew:
+    """
+    Answers by itself.
+
+    Args:
+        answers: What is said.
+
+        site: The people at the practice unit; None where the file does nothing there.
+    """
+
+    def __init__(self, answers: Answers, site: Site | None) -> None:
+        self._answers = answers
+        self._site = site
+        self._refused = 0
+
+    def step(self, visit: Visit, step: Step) -> None:
+        """Say where the walk is."""
+        self._refused = 0
+        output.say("\n".join(wording.step_lines(visit.job, step, visit.clock.utc())[:3]))
+
+    def refused(self, step: Step, refusal: Refusal) -> None:
+        """Say why the step may not go on."""
+        output.say(f"{step.id}: {refusal}")
+
+    def problem(self, sentence: str) -> None:
+        """
+        An answer of the file was not taken.
+
+        Raises:
+            Left: again and again.
+        """
+        output.say(sentence)
+        self._refused += 1
+        if self._refused >= _MOST_REFUSED:
+            raise Left(f"an answer of {self._answers.name} was not taken: {sentence}")
+
+    def concluded(self, visit: Visit, step: Step) -> None:
+        """Say the verdict."""
+        last = visit.job.steps[step.id].last
+        if last is not None:
+            output.say(f"  {step.id}: {last.verdict}{f'; {last.reason}' if last.reason else ''}")
+
+    async def reply(self, visit: Visit, step: Step, prompt: Prompt) -> Reply | None:
+        """The file's answer, after what it does at the unit was done."""
+        filed = self._filed(step, prompt)
+        for act in filed.acts:
+            await self._do(visit, step, act)
+        said = filed.say
+        if "{" in said:
+            said = with_readings(said, await self._read(said))
+        by = filed.by or self._answers.filed.by
+        return Reply(said, by, from_file=True)
+
+    async def unblock(self, visit: Visit, step: Step) -> None:
+        """
+        Nobody is there to do something about it.
+
+        Raises:
+            Left: always.
+        """
+        raise Left(f"{step.id} may not go on in state {visit.job.energy_log.now.state}")
+
+    async def line_needed(self, visit: Visit) -> None:
+        """
+        Wait for the unit to answer again.
+
+        Raises:
+            Left: it does not.
+        """
+        for _ in range(10):
+            if await visit.answers_again():
+                return
+            await visit.clock.sleep_wire(0.2)
+        raise Left(f"the unit does not answer: {visit.job.contact.reason}")
+
+    async def moving(self, visit: Visit, running: "asyncio.Task[object]") -> None:
+        """Say how the run came out."""
+        await asyncio.wait({running})
+        for line in self._last_run(visit):
+            output.say(f"  {line}")
+
+    async def ask(self, question: ProcedureAsk) -> Answer:
+        """
+        A procedure's own question.
+
+        Raises:
+            Left: no answers file can know it.
+        """
+        raise Left(f"nobody is there to answer {question.text!r}")
+
+    def _filed(self, step: Step, prompt: Prompt) -> FiledAnswer:
+        to, fallback = _address(prompt)
+        if fallback and not self._answers.has(step.id, to):
+            return FiledAnswer(step=step.id, to=to, say=fallback)
+        return self._answers.take(step.id, to)
+
+    async def _do(self, visit: Visit, step: Step, act: SiteAct) -> None:
+        if self._site is None:
+            raise Left(f"the answers act at the unit ({act.act}), and nobody is there: name the site desk with --site")
+        await self._site.act(act)
+        if act.act == _WAIT_ACT and isinstance(act.value, int | float):
+            visit.clock.skip(float(act.value))
+            visit.record(WaitShortened(step=step.id, seconds=float(act.value)))
+
+    async def _read(self, said: str) -> dict[str, Any]:
+        if self._site is None:
+            raise Left("the answers read at the unit, and nobody is there: name the site desk with --site")
+        return {name: await self._site.read(name) for name in _LOOKS if f"{{{name}" in said}
+
+    @staticmethod
+    def _last_run(visit: Visit) -> list[str]:
+        runs = list(visit.job.runs.values())
+        return wording.run_lines(runs[-1]) if runs else []
+
+
+def _address(prompt: Prompt) -> tuple[str, str]:
+    """How a prompt is named in an answers file, and what is said where the file does not answer it."""
+    match prompt:
+        case BeginStep():
+            return "begin", "begin"
+        case Ask(question=question):
+            return question.id, "read" if question.kind == "measured" else ""
+        case Evidence(need=need):
+            return f"{need.fact} {need.subject}".strip(), ""
+        case Cross(target=target, enter=enter):
+            return ("enter" if enter else "cross"), target
+        case ConfirmMovement(kind=kind):
+            return ("confirm", "") if kind is Confirmation.FULL else ("again", GO_KEY)
+        case TakeOff(item=item):
+            return f"off {item.added.kind}", ""
+        case Accept():
+            return "accept", ""
+        case Conclude():
+            return "conclude", "conclude"
+    return "wait", "wait"

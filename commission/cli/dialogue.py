@@ -1,0 +1,166 @@
+"""
+The walk as a conversation: what to show, what to ask, what an answer makes true. The line-by-line face and the
+unattended one both go through here; they differ only in who speaks.
+"""
+
+import asyncio
+from typing import Protocol
+
+import msgspec
+
+from commission.checklist import Step
+from commission.energy import EnergyError
+from commission.job.bodies import Body, PersonAdded
+from commission.link.faults import LinkError
+from commission.procedures.requests import Answer
+from commission.procedures.requests import Ask as ProcedureAsk
+from commission.quantity import conversion
+from commission.sheet import ROLES
+from commission.supervise.order import MotionRefused
+from commission.visit import Visit, VisitError
+from commission.walk import gate, route
+from commission.walk.answers import AnswerError, answer
+from commission.walk.leave_rules import LeaveRefused
+from commission.walk.prompts import Ask, AwaitMotion, Prompt, RunProcedure, pending
+from commission.walk.refusal import Refusal
+
+
+class Left(Exception):  # an ending, not a fault
+    """Somebody leaves the visit; it can be gone on with."""
+
+
+class Reply(msgspec.Struct, frozen=True):
+    """What was said at a prompt, and by whom; `from_file` where nobody said it."""
+
+    text: str
+    by: str
+    from_file: bool = False
+
+
+class Speaker(Protocol):
+    """Who shows and answers: a person at a keyboard, or a file with people at a practice unit."""
+
+    def step(self, visit: Visit, step: Step) -> None:
+        """A step is entered: its title, cautions, what to do, what to say."""
+
+    def refused(self, step: Step, refusal: Refusal) -> None:
+        """The step may not go on, and why."""
+
+    def problem(self, sentence: str) -> None:
+        """Something was not taken; the same is asked again."""
+
+    def concluded(self, visit: Visit, step: Step) -> None:
+        """A step has its verdict."""
+
+    async def reply(self, visit: Visit, step: Step, prompt: Prompt) -> Reply | None:
+        """The answer to a prompt; None where something else was done instead and the walk is looked at again."""
+
+    async def unblock(self, visit: Visit, step: Step) -> None:
+        """Do something about a refusal; raises Left where nothing can be done."""
+
+    async def line_needed(self, visit: Visit) -> None:
+        """The step needs a line to the unit: open it; raises Left where that cannot be."""
+
+    async def moving(self, visit: Visit, running: "asyncio.Task[object]") -> None:
+        """A motion is open: show it, and let it be stopped, until the task is done."""
+
+    async def ask(self, question: ProcedureAsk) -> Answer:
+        """A procedure's own question."""
+
+
+async def walk(visit: Visit, speaker: Speaker) -> None:
+    """
+    Lead through every step of the checklist that is left.
+
+    Raises:
+        Left: somebody leaves before the end.
+    """
+    entered = ""
+    while (step := route.current(visit.job)) is not None:
+        refusal = gate.refusal(visit.job, step, visit.clock.utc())
+        if refusal is not None:
+            speaker.refused(step, refusal)
+            if _wants_line(visit, step):
+                await speaker.line_needed(visit)
+            else:
+                await speaker.unblock(visit, step)
+            continue
+        attempt = f"{step.id} {len(visit.job.steps[step.id].attempts) if step.id in visit.job.steps else 0}"
+        if attempt != entered and not _is_begun(visit, step):
+            speaker.step(visit, step)
+            entered = attempt
+        await _prompt(visit, step, speaker)
+
+
+async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:
+    prompt = pending(visit.job, step, visit.clock.utc())
+    if isinstance(prompt, RunProcedure):
+        await _run(visit, step, prompt, speaker)
+        return
+    if isinstance(prompt, AwaitMotion):
+        raise VisitError(
+            f"{prompt.run} has no result although nothing runs: the record is not as this program writes it"
+        )
+    measured = None
+    if isinstance(prompt, Ask) and prompt.question.kind == "measured":
+        measured = await _measured(visit, prompt, speaker)
+    reply = await speaker.reply(visit, step, prompt)
+    if reply is None:
+        return
+    try:
+        bodies = answer(visit.job, step, prompt, reply.text, reply.by, visit.clock.utc(), measured)
+        _record(visit, bodies, reply)
+    except (AnswerError, EnergyError, VisitError) as error:
+        speaker.problem(str(error))
+        return
+    if not _is_begun(visit, step) and visit.job.steps[step.id].last is not None:
+        speaker.concluded(visit, step)
+        visit.checkpoint()
+
+
+async def _run(visit: Visit, step: Step, prompt: RunProcedure, speaker: Speaker) -> None:
+    if visit.supervisor is None:
+        await speaker.line_needed(visit)
+    by = visit.job.register.confirmed[-1].by if visit.job.register.confirmed else "program"
+    running = asyncio.get_running_loop().create_task(visit.perform(step, prompt.use, by))
+    try:
+        await speaker.moving(visit, running)
+        await running
+    except (MotionRefused, LeaveRefused, VisitError) as refused:
+        speaker.problem(f"{prompt.test.name} was not begun: {refused}")
+
+
+async def _measured(visit: Visit, prompt: Ask, speaker: Speaker) -> float | None:
+    """What the unit says, in the question's unit; None where it says nothing."""
+    question = prompt.question
+    if visit.link is None:
+        await speaker.line_needed(visit)
+    try:
+        readings = await visit.read((question.role,))
+    except (VisitError, LinkError) as error:
+        speaker.problem(str(error))
+        return None
+    value = readings.value(question.role)
+    if value is None:
+        return None
+    return conversion(ROLES[question.role].unit or "1", question.unit or "1").apply(value)
+
+
+def _record(visit: Visit, bodies: tuple[Body, ...], reply: Reply) -> None:
+    known = visit.job.register.people
+    if reply.by not in known:
+        visit.record(PersonAdded(name=reply.by, role="on site"), reply.by)
+    for body in bodies:
+        filed = reply.from_file and hasattr(body, "from_file")
+        visit.record(msgspec.structs.replace(body, from_file=True) if filed else body, reply.by)
+
+
+def _is_begun(visit: Visit, step: Step) -> bool:
+    state = visit.job.steps.get(step.id)
+    return state is not None and state.last is not None and state.last.is_open
+
+
+def _wants_line(visit: Visit, step: Step) -> bool:
+    """Whether what is missing is only contact with the unit."""
+    needs = bool(step.procedures) or any(question.kind == "measured" for question in step.questions)
+    return needs and (visit.link is None or not visit.job.contact.up)

@@ -1,0 +1,155 @@
+"""What can be asked for at any prompt, besides answering it: `/name words`."""
+
+from collections.abc import Awaitable, Callable, Mapping
+
+import msgspec
+
+from commission.checklist import Step
+from commission.cli import output
+from commission.cli.dialogue import Left
+from commission.job.bodies import PersonAdded, StepBegun
+from commission.visit import Visit
+from commission.walk import acts, route
+from commission.walk.conclusion import could_not_do
+from commission.walk.state_line import permit_words, state_line
+
+
+class Typed(msgspec.Struct, frozen=True, kw_only=True):
+    """A request: on which visit, at which step, with which words, by whom."""
+
+    visit: Visit
+    step: Step | None
+    words: str
+    by: str
+
+
+class Request(msgspec.Struct, frozen=True):
+    """One request: what it takes, what it does, and how. What it returns is the new name at the keyboard, or empty."""
+
+    takes: str
+    does: str
+    make: Callable[[Typed], Awaitable[str]]
+
+
+async def perform(name: str, typed: Typed) -> str:
+    """
+    Do what was asked for.
+
+    Raises:
+        ValueError, LookupError: it lacks something, or is not legal now; nothing has changed.
+
+        Left: it ends the visit.
+    """
+    return await REQUESTS[name].make(typed)
+
+
+def _parts(words: str, count: int, example: str) -> list[str]:
+    parts = [part.strip() for part in words.split(";")]
+    if len(parts) != count or not all(parts):
+        raise ValueError(f"{count} parts are wanted, separated by semicolons, as: {example}")
+    return parts
+
+
+async def _who(typed: Typed) -> str:
+    name, _, role = typed.words.partition(",")
+    if not name.strip():
+        raise ValueError("name and role, as: /who O. Sampleton, operator")
+    typed.visit.record(PersonAdded(name=name.strip(), role=role.strip() or "on site"), name.strip())
+    return name.strip()
+
+
+async def _state(typed: Typed) -> str:
+    visit, job = typed.visit, typed.visit.job
+    output.say(f"{job.tag}  {state_line(job)}  {permit_words(job, visit.clock.utc())}")
+    for lock in job.energy_log.now.locks.values():
+        output.say(f"  lock {lock.number} on {lock.source}, {lock.by}")
+    for item in job.temporary.values():
+        if item.is_on:
+            output.say(f"  temporary {item.added.id}: {item.added.what} at {item.added.where}")
+    return ""
+
+
+async def _skip(typed: Typed) -> str:
+    visit, step = typed.visit, typed.step
+    if step is None:
+        raise ValueError("no step is open")
+    state = visit.job.steps.get(step.id)
+    if state is None or state.last is None or not state.last.is_open:
+        visit.record(StepBegun(step=step.id, cautions=step.cautions), typed.by)
+    visit.record_all(could_not_do(visit.job, step, typed.words), typed.by)
+    return ""
+
+
+async def _temporary(typed: Typed) -> str:
+    kind, what, where, why = _parts(typed.words, 4, "/temporary jumper; jumper wire; TB-3 4 to 5; to hold the ESD loop")
+    typed.visit.record(acts.temporary_on(typed.visit.job, kind, what, where, why), typed.by)
+    return ""
+
+
+async def _off(typed: Typed) -> str:
+    item, second, proof = _parts(typed.words, 3, "/off T1; O. Sampleton; alarm returned at 15:41")
+    typed.visit.record(acts.temporary_off(typed.visit.job, item, second, proof, typed.by), typed.by)
+    return ""
+
+
+async def _touched(typed: Typed) -> str:
+    touched, detail = _parts(typed.words, 2, "/touched needle; needle from 2 to 1¾ turns")
+    void = acts.would_void(typed.visit.job, touched)
+    typed.visit.record(acts.adjusted(typed.visit.job, touched, detail), typed.by)
+    output.say(f"Void, to be repeated: {', '.join(void) or 'nothing yet'}")
+    return ""
+
+
+async def _deviation(typed: Typed) -> str:
+    required, found = _parts(typed.words, 2, "/deviation drawing revision D; drawing revision C on site")
+    step = "" if typed.step is None else typed.step.id
+    typed.visit.record(acts.raise_deviation(typed.visit.job, step, required, found), typed.by)
+    return ""
+
+
+async def _accept(typed: Typed) -> str:
+    deviation, who, reason = _parts(typed.words, 3, "/accept D1; P. Exampler; part on order")
+    typed.visit.record(acts.accept_deviation(typed.visit.job, deviation, who, reason), typed.by)
+    return ""
+
+
+async def _cross(typed: Typed) -> str:
+    ways = {step.crosses: step for step in route.crossings_from(typed.visit.job)}
+    step = ways.get(typed.words)  # type: ignore[call-overload]  # a typed word need not be a state
+    if step is None:
+        raise ValueError(f"from here one crosses to: {', '.join(str(way) for way in ways) or 'nowhere'}")
+    typed.visit.record(StepBegun(step=step.id, cautions=step.cautions), typed.by)
+    return ""
+
+
+async def _abandon(typed: Typed) -> str:
+    typed.visit.record(acts.abandon_crossing(typed.visit.job, typed.words), typed.by)
+    return ""
+
+
+async def _gas(typed: Typed) -> str:
+    typed.visit.gas_alarm(typed.by)
+    output.say(acts.GAS_ALARM_WORDS)
+    return ""
+
+
+async def _leave(_typed: Typed) -> str:
+    raise Left("left; the same command on the job file goes on from here")
+
+
+REQUESTS: Mapping[str, Request] = {
+    "help": Request("", "this list", _state),
+    "state": Request("", "energy state, locks, temporary list", _state),
+    "who": Request("NAME, ROLE", "somebody else is at the keyboard", _who),
+    "skip": Request("REASON", "this step could not be done", _skip),
+    "temporary": Request("KIND; WHAT; WHERE; WHY", "something temporary is on", _temporary),
+    "off": Request("ID; SECOND; PROOF", "it is off again, seen by a second person", _off),
+    "touched": Request("WHAT; DETAIL", "something was adjusted; lists what is void", _touched),
+    "deviation": Request("REQUIRED; FOUND", "something is not as it should be", _deviation),
+    "accept": Request("ID; WHO; WHY", "the owner's side accepts a deviation", _accept),
+    "cross": Request("STATE", "leave this step for another energy state", _cross),
+    "abandon": Request("REASON", "a crossing is not completed: state unknown", _abandon),
+    "gas": Request("", "GAS ALARM: stop, record, leave", _gas),
+    "leave": Request("", "end here; go on later", _leave),
+}
+"""Every request."""

@@ -1,0 +1,64 @@
+"""The other end of a practice unit's control port: people on site, played from here."""
+
+import asyncio
+import json
+from typing import Any
+
+import msgspec
+
+from commission.cli.answers_file import SiteAct
+from commission.cli.output import Ending, Status
+
+_TIMEOUT_S = 20.0
+
+
+class Site:
+    """
+    The people beside a practice unit.
+
+    Args:
+        address: host:port of its control port.
+    """
+
+    def __init__(self, address: str) -> None:
+        host, _, port = address.rpartition(":")
+        if not host or not port.isdecimal():
+            raise Ending(
+                f"--site {address!r}: expected host:port, as the practice unit says when it starts", Status.USAGE
+            )
+        self._host, self._port = host, int(port)
+
+    async def act(self, act: SiteAct) -> None:
+        """
+        Do one thing.
+
+        Raises:
+            Ending: the unit says that nobody could do it now.
+        """
+        await self._ask(
+            {key: value for key, value in msgspec.to_builtins(act).items() if value not in (None, "", 0.0)}
+            | {"act": act.act, "value": act.value}
+        )
+
+    async def read(self, name: str) -> Any:
+        """
+        Look at one thing.
+
+        Raises:
+            Ending: there is nothing of that name.
+        """
+        return (await self._ask({"read": name}))["value"]
+
+    async def _ask(self, request: dict[str, Any]) -> dict[str, Any]:
+        try:
+            async with asyncio.timeout(_TIMEOUT_S):
+                reader, writer = await asyncio.open_connection(self._host, self._port)
+                writer.write(json.dumps(request).encode() + b"\n")
+                reply = json.loads(await reader.readline())
+                writer.close()
+                await writer.wait_closed()
+        except (OSError, TimeoutError, ValueError) as error:
+            raise Ending(f"nobody answers at the practice unit's site desk: {error}", Status.UNREACHED) from error
+        if "error" in reply:
+            raise Ending(f"at the practice unit: {request}: {reply['error']}", Status.USAGE)
+        return dict(reply)

@@ -1,0 +1,168 @@
+"""How steps, prompts and motions read as plain lines of at most 80 columns."""
+
+import textwrap
+from datetime import datetime
+
+from commission.analysis.decision import can_decide, stroke_limits
+from commission.analysis.timing import limits_of, predicted_stroke_uncertainty
+from commission.checklist import Step
+from commission.job.motions import Run
+from commission.job.state import Job
+from commission.link.plan import cycle_time_s, plan_for
+from commission.link.unit import UnitLink
+from commission.procedures.catalogue import direction_of
+from commission.procedures.full_stroke import WATCHED, safe_end
+from commission.procedures.requests import SafeEnd
+from commission.report.display import shown
+from commission.sheet import End
+from commission.supervise.order import MotionView
+from commission.walk import route
+from commission.walk.prompts import (
+    Accept,
+    Ask,
+    BeginStep,
+    Conclude,
+    ConfirmMovement,
+    Cross,
+    Evidence,
+    Prompt,
+    TakeOff,
+)
+from commission.walk.state_line import danger, permit_words, state_line
+
+WIDTH = 80
+RULE = "-" * WIDTH
+
+
+def labelled(label: str, text: str) -> list[str]:
+    """A label and its text, wrapped and indented."""
+    return textwrap.wrap(f"{label:<9}{text}", WIDTH, subsequent_indent=" " * 9) if text else []
+
+
+def step_lines(job: Job, step: Step, now: datetime) -> list[str]:
+    """A step as it is entered: where it stands, its cautions first, then what to do."""
+    state = f"{job.tag}  {state_line(job)}"
+    permit = permit_words(job, now)
+    progress = next((p for p in route.progress(job) if p.id == step.phase), None)
+    counted = "" if progress is None else f"{progress.name} {progress.done}/{progress.of} done"
+    lines = [
+        RULE,
+        f"{state:<{WIDTH - len(permit)}}{permit}",
+        f"{f'{step.id}  {step.title}':<{WIDTH - len(counted)}}{counted}",
+    ]
+    if danger(job):
+        lines += labelled("DANGER", danger(job))
+    for name in step.cautions:
+        caution = job.checklist.cautions[name]
+        lines += labelled(caution.word, caution.text)
+    lines += labelled("Do", step.do)
+    lines += labelled("Why", step.why)
+    lines += labelled("Fault", step.fault)
+    return lines + labelled("Say", step.say)
+
+
+def _two_sided(left: str, right: str) -> str:
+    return f"{left:<{WIDTH - len(right) - 1}} {right}".rstrip()
+
+
+def prompt_lines(prompt: Prompt) -> list[str]:
+    """What a prompt asks, with what is expected beside it; never what rule R13 wants typed unseen."""
+    match prompt:
+        case BeginStep():
+            return ["Ready?"]
+        case Ask():
+            return _question_lines(prompt)
+        case TakeOff(item=item):
+            return [f"Off the temporary list: {item.added.id} {item.added.what} at {item.added.where}"]
+        case Accept(deviation=deviation):
+            return [
+                f"Deviation {deviation.raised.id}: {deviation.raised.found} (required: {deviation.raised.required})"
+            ]
+        case Cross(target=target, enter=enter):
+            return [f"All evidence is in: enter {target}?" if enter else f"Begin the crossing to {target}?"]
+        case Evidence(need=need, left=left):
+            clause = f" [{need.clause}]" if need.clause else ""
+            return textwrap.wrap(f"{need.words}.{clause} ({left} left)", WIDTH)
+        case ConfirmMovement(test=test, kind=kind):
+            return [f"{test.name}: confirm this movement ({kind})"]
+        case Conclude():
+            return ["Everything of this step is recorded."]
+    return []
+
+
+def _question_lines(prompt: Ask) -> list[str]:
+    question = prompt.question
+    lines = textwrap.wrap(question.ask, WIDTH)
+    limits = [f"at least {question.least}"] if question.least else []
+    limits += [f"at most {question.most}"] if question.most else []
+    if limits:
+        lines += labelled("Limit", f"{' and '.join(limits)} {question.unit} ({question.origin})")
+    if prompt.expected is not None and not question.stops:
+        lines += labelled("Expect", f"{prompt.expected.text} ({prompt.expected.origin})")
+    return lines
+
+
+def outlook_lines(job: Job, step: Step, link: UnitLink) -> list[str]:
+    """Whether this line can decide a stroke's limit at all, said before the movement."""
+    lines = []
+    for use in step.procedures:
+        if use.name != "full_stroke":
+            continue
+        limits = limits_of(job.sheet, direction_of(use.arguments))
+        roles = [role for role in WATCHED if job.sheet.has(role)]
+        plan = plan_for(job.sheet, roles, link.facts.unit_id)
+        speed = 1.0 if link.facts.practice is None else link.facts.practice.speed
+        exchange_s = link.facts.round_trip.p50_s
+        cycle_s = max(cycle_time_s(plan, job.sheet.link), exchange_s * len(plan.blocks)) * speed
+        uncertainty_s = predicted_stroke_uncertainty(
+            cycle_s, exchange_s / 2 * speed, job.sheet.link.scan_s, limits.measured_as
+        )
+        outlook = can_decide(limits.expected_s, stroke_limits(limits), uncertainty_s)
+        expected = f"{limits.shortest_s:g} to {limits.longest_s:g} s, about {limits.expected_s:g} s ({limits.origin})"
+        lines += labelled("Expect", f"{use.arguments['direction']}: {expected}")
+        lines += labelled("Decides", outlook.text)
+    return lines
+
+
+def safe_end_of(job: Job, step: Step) -> SafeEnd:
+    """The safe end of the step's movement, as its procedure will name it."""
+    for use in step.procedures:
+        if use.name == "full_stroke":
+            return safe_end(job.sheet, End(use.arguments["direction"]))[0]
+    return SafeEnd.STOP
+
+
+def motion_line(view: MotionView, speed_note: str = "") -> str:
+    """The motion now, in one line."""
+    readings = view.latest
+    if view.silence is not None:
+        return f"  NO ANSWER: {view.silence.reason}. Stay clear; look at the stem"
+    if readings is None:
+        return f"  {view.test}: waiting for the first reading"
+    parts = [f"  {(readings.at_ns - view.begun_ns) / 1e9:6.1f} s"]
+    travel, pressure = readings.value("travel"), readings.value("cylinder_pressure")
+    if travel is not None:
+        parts.append(f"travel {travel * 100:5.1f} %")
+    if pressure is not None:
+        parts.append(f"{pressure / 1e5:5.1f} bar")
+    return "  ".join([*parts, "ending" if view.ending else view.command, speed_note]).rstrip()
+
+
+def run_lines(run: Run) -> list[str]:
+    """A finished run: measured beside limits, verdict, and what timed it."""
+    ended = run.ended
+    lines = []
+    for result in run.results:
+        figure = run.figure(result.figure)
+        if figure is None:
+            lines += labelled("Result", f"{result.test}: {result.verdict}; {result.rule}".rstrip("; "))
+            continue
+        value = shown(figure)
+        limits = f"{result.limit_low or '…'} to {result.limit_high or '…'} s, {result.origin}"
+        lines += labelled(
+            "Result", f"{result.test}: {value.value} ± {value.uncertainty} {value.unit}, {result.verdict} ({limits})"
+        )
+        lines += labelled("", result.settles)
+    if ended is not None and ended.how != "finished":
+        lines += labelled("Ended", f"{ended.how}: {ended.reason}; safe end {ended.safe_end}")
+    return lines
