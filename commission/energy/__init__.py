@@ -6,6 +6,7 @@ way through the table; `evidence` says which facts prove anything.
 from commission.energy.crossings import CROSSINGS, Crossing, EnergyState, Stage, Subjects, crossing
 from commission.energy.evidence import EnergyError, Fact
 from commission.energy.machine import (
+    HELD_BY_POWER,
     Energy,
     Lock,
     Need,
@@ -22,6 +23,7 @@ from commission.energy.machine import (
 
 __all__ = [
     "CROSSINGS",
+    "HELD_BY_POWER",
     "Crossing",
     "Energy",
     "EnergyError",

@@ -38,6 +38,8 @@ class Subjects(StrEnum):
     LOCKS_TO_CONTROL = "locks that come off for control"
     LOCKS_TO_LIVE = "locks that come off for live"
     ALL_LOCKS = "every lock that is on"
+    LOCKS_TO_HOLD = "locks of control power, where power holds the dump"
+    RELOCKED = "once, where locks go back on"
     PROCESS_EFFECT = "a process that the fail position disturbs"
 
 
@@ -130,6 +132,13 @@ _TO_PUMPING: tuple[Stage, ...] = (
         clause="rule R3",
         ask="names",
     ),
+    Stage(
+        "lock removed",
+        "Its owner removes the lock of {}: power holds the dump",
+        Subjects.LOCKS_TO_HOLD,
+        "(e)(3)",
+        "lock",
+    ),
     Stage("pump hand named", "Who works the hand pump and watches the stem", ask="names"),
 )
 
@@ -141,8 +150,16 @@ _BACK_FROM_PUMPING: tuple[Stage, ...] = (
         ask="place",
     ),
     Stage("seen to fall", "Open the bleed of {} and see its gauge fall", Subjects.OIL_VOLUMES, "(d)(5)(i)", "reading"),
+    Stage("locked", "Lock and tag {} again", Subjects.OTHER_SOURCES, "(d)(3), (d)(4)", "lock"),
     Stage("zero", "Read zero on the gauge of {}; leave its bleed open", Subjects.OIL_VOLUMES, "(d)(5)(i)", "reading"),
     Stage("no rise", "No rise on the gauge of {} in 5 minutes", Subjects.OIL_VOLUMES, "(d)(5)(ii)", "reading"),
+    Stage(
+        "proved dead",
+        "Meter on a live source, on {}, on the live source again",
+        Subjects.RELOCKED,
+        "1910.333(b)(2)(iv)",
+        "meter",
+    ),
     Stage("locks looked at", "Look at every lock: all still on", clause="(d)(6)"),
 )
 

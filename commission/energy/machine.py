@@ -101,6 +101,11 @@ class Energy(msgspec.Struct, frozen=True, kw_only=True):
 
 _LOCK_FACTS = frozenset({"locked", "lock removed"})
 
+HELD_BY_POWER = "control power"
+"""How a dump is held shut while pumping, in the details of `dump held`, where it is not blocked (safety rule R3)."""
+
+_HOLDING = frozenset({"control", "24 V loop", "battery", "array"})
+
 
 def crossing_now(energy: Energy, target: EnergyState) -> Crossing:
     """
@@ -112,7 +117,7 @@ def crossing_now(energy: Energy, target: EnergyState) -> Crossing:
     way = crossing(energy.state, target)
     if energy.state is not EnergyState.UNKNOWN:
         return way
-    if target is EnergyState.LOCKED and energy.was not in (EnergyState.LOCKED, EnergyState.PUMPING):
+    if target is EnergyState.LOCKED and energy.was is not EnergyState.LOCKED:
         return Crossing(way.source, way.target, ISOLATION)
     if target is EnergyState.CONTROL and energy.was is not EnergyState.CONTROL:
         raise EnergyError("control is entered from locked; it was not where evidence had led before")
@@ -272,6 +277,10 @@ def _has(energy: Energy, fact: str, subject: str) -> bool:
 def _subjects(subjects: Subjects, energy: Energy, sheet: Sheet) -> tuple[tuple[str, str], ...]:
     if subjects is Subjects.ONCE:
         return (("", ""),)
+    if subjects is Subjects.RELOCKED:
+        missing_lock = any(source.id not in energy.locks for source in sheet.sources)
+        relocked = missing_lock or any(fact.fact == "locked" for fact in energy.facts)
+        return (("", "the dead terminals"),) if relocked else ()
     if subjects is Subjects.PROCESS_EFFECT:
         effect = sheet.actuator.fail_effect
         return () if effect is FailEffect.NONE else (("", f"{effect} the line"),)
@@ -295,18 +304,22 @@ def _subjects(subjects: Subjects, energy: Energy, sheet: Sheet) -> tuple[tuple[s
 
 def _locks_off(subjects: Subjects, energy: Energy, sheet: Sheet) -> list[tuple[str, str]]:
     removed = {fact.subject for fact in energy.facts if fact.fact == "lock removed"}
+    held_by_power = any(fact.fact == "dump held" and fact.details.get("how") == HELD_BY_POWER for fact in energy.facts)
     return [
         (source.id, f"{source.name} ({source.device})")
         for source in sheet.sources
-        if (source.id in energy.locks or source.id in removed) and _comes_off(subjects, source, sheet)
+        if (source.id in energy.locks or source.id in removed)
+        and _comes_off(subjects, source, sheet, held_by_power=held_by_power)
     ]
 
 
-def _comes_off(subjects: Subjects, source: Source, sheet: Sheet) -> bool:
+def _comes_off(subjects: Subjects, source: Source, sheet: Sheet, *, held_by_power: bool) -> bool:
     if subjects is Subjects.ALL_LOCKS:
         return True
     if subjects is Subjects.LOCKS_TO_CONTROL and source.off_in_control:
         return False
+    if subjects is Subjects.LOCKS_TO_HOLD:
+        return held_by_power and source.kind in _HOLDING
     return not stays_locked_live(source, sheet)
 
 

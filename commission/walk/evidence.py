@@ -15,10 +15,10 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
-from commission.energy import Energy, EnergyError, Fact, Need, accept, control_is_off
+from commission.energy import HELD_BY_POWER, Energy, EnergyError, Fact, Need, accept
 from commission.quantity import NumberError, UnitError, parse
 from commission.sheet import Sheet
-from commission.walk.state_line import DUMP_BLOCKED, HELD_BY_POWER
+from commission.walk.state_line import DUMP_BLOCKED
 
 HOW_TO_GIVE: Mapping[str, str] = {
     "word": "say in a few words what you see or who was told, as: selector in OFF",
@@ -66,7 +66,7 @@ def evidence(energy: Energy, sheet: Sheet, need: Need, text: str, by: str, now: 
         raise EvidenceError(f"nothing was said; {HOW_TO_GIVE[need.ask]}")
     details = _READERS[need.ask](words, need, energy, now)
     if need.fact == "dump held":
-        details = _dump_held(words, energy, sheet)
+        details = _dump_held(words, sheet)
     try:
         accept(energy, sheet, Fact(need.fact, need.subject, by, now.isoformat(), details))
     except EnergyError as error:
@@ -157,19 +157,18 @@ def _meter(words: str, _need: Need, _energy: Energy, _now: datetime) -> Mapping[
     return {"live_before_v": before, "dead_v": dead, "live_after_v": after}
 
 
-def _dump_held(words: str, energy: Energy, sheet: Sheet) -> Mapping[str, Any]:
+def _dump_held(words: str, sheet: Sheet) -> Mapping[str, Any]:
     """The two variants of pumping, and a unit that needs neither (safety rule R3)."""
     lowered = words.lower()
     if "block" in lowered:
         return {"how": DUMP_BLOCKED, "text": words}
     if "power" in lowered:
-        if control_is_off(energy, sheet):
-            raise EvidenceError("the control supply is locked off, so it holds nothing: block the dump")
         return {"how": HELD_BY_POWER, "text": words}
     if sheet.behaviour.holds_without_power:
         return {"how": "by itself", "text": words}
     raise EvidenceError(
-        "without power this unit lets its oil go: say what blocks the dump, as: blocked by screw cap SC-2"
+        "without power this unit lets its oil go: say what blocks the dump, as: blocked by screw cap SC-2; "
+        "or: control power"
     )
 
 

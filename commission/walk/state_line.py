@@ -6,14 +6,13 @@ The energy state in one line: whose word it is and how old (safety rule R4), and
 
 from datetime import datetime
 
-from commission.energy import Energy, EnergyState
+from commission.energy import HELD_BY_POWER, Energy, EnergyState
 from commission.job.state import Job
 from commission.walk import permit
 
 LOW_PERMIT_MIN = 25
 """From here on the minutes to the permit's end are pointed at (common practice, no source)."""
 
-HELD_BY_POWER = "control power"
 DUMP_BLOCKED = "blocked"
 
 PUMPING_DANGER = (

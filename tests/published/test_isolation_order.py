@@ -1,8 +1,8 @@
 """
 The order of lockout and of a test under lockout, against 29 CFR 1910.147 (d), (e) and (f)(1).
 
-Source: Code of Federal Regulations, 2015 annual edition, public transcription (R), App. A and 1910.333(b)(2)(iv) with it;
-that the wording is unchanged since is from memory (M). What is checked is the order of the table of crossings, not compliance.
+Source: Code of Federal Regulations, 2015 annual edition, public transcription (R), App. A and 1910.333(b)(2)(iv) with
+it; that the wording is unchanged since is from memory (M). What is checked is the order of our table, not compliance.
 """
 
 import pytest

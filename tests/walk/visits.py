@@ -230,7 +230,7 @@ class Person:
             self.act(step, prompt)
             if isinstance(prompt, Conclude):
                 return
-        raise AssertionError(f"{step.id} does not end; it asks {prompt}")
+        raise AssertionError(f"{step.id} does not end")
 
     def walk(self, until: Callable[[Job], bool] = lambda _job: False) -> None:
         """Walk what is current, step after step, until `until` holds or the walk is at its end."""
@@ -239,7 +239,7 @@ class Person:
             if step is None or until(self.visit.job):
                 return
             self.walk_step(step)
-        raise AssertionError(f"the walk does not end; it stands at {step.id if step else None}")
+        raise AssertionError(f"the walk does not end: {self.walked}")
 
     def walk_to(self, step: str) -> Step:
         """Walk until this step is current; it is not begun."""
