@@ -30,7 +30,6 @@ from commission.job.bodies import (
     FiguresComputed,
     JobOpened,
     LeaveWithdrawn,
-    PointsProved,
     ResultDecided,
     SessionEnded,
     SessionStarted,
@@ -55,6 +54,7 @@ from commission.supervise.supervisor import Supervisor
 from commission.supervise.surroundings import People, SampleSource
 from commission.walk.leave_rules import leave_for
 from commission.walk.movement import next_test
+from commission.walk.readiness import proved_commands
 
 
 class VisitError(Exception):
@@ -256,7 +256,7 @@ class Visit:
         """The energy state as the write guard needs it."""
         now = self.job.energy_log.now
         at_rest = now.state is energy.EnergyState.CONTROL and now.target is None
-        return EnergyView(now.state.value, now.generation, self.job.contact.proved, at_rest)
+        return EnergyView(now.state.value, now.generation, proved_commands(self.job), at_rest)
 
     async def perform(self, step: Step, use: ProcedureUse, by: str, *, as_found: bool = False) -> Ended[Any]:
         """
@@ -332,9 +332,6 @@ class Visit:
 
     def _measure(self, order: MotionOrder, test: Test, observed: object, result: ResultDecided) -> ResultDecided:
         replace = msgspec.structs.replace
-        proved = test.proves(observed)
-        if proved:
-            self.record(PointsProved(run=order.run, roles=proved))
         if test.seen is not None:
             passed, words = test.seen(observed)
             return replace(result, verdict=Verdict.PASS if passed else Verdict.FAIL, rule=words)

@@ -64,7 +64,8 @@ def _summary(problems: list[Problem]) -> str:
 
 
 def _print_schema(kind: str) -> Status:
-    from commission.sheet.schema import checklist_schema, sheet_schema  # noqa: PLC0415  # only for editors
+    from commission.checklist.read import checklist_schema  # noqa: PLC0415  # only for editors
+    from commission.sheet.schema import sheet_schema  # noqa: PLC0415  # only for editors
 
     output.data_json(sheet_schema() if kind == "sheet" else checklist_schema())
     return Status.DONE

@@ -9,13 +9,14 @@ from typing import Protocol
 import msgspec
 
 from commission.checklist import Step
+from commission.cli.goals import Goals
 from commission.energy import EnergyError
 from commission.job.bodies import Body, PersonAdded
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
 from commission.quantity import conversion
-from commission.sheet import ROLES
+from commission.sheet import ROLES, End
 from commission.supervise.order import MotionRefused
 from commission.visit import Visit, VisitError
 from commission.walk import gate, route
@@ -68,15 +69,23 @@ class Speaker(Protocol):
         """A procedure's own question."""
 
 
-async def walk(visit: Visit, speaker: Speaker) -> None:
+async def walk(visit: Visit, speaker: Speaker, direction: End | None = None) -> None:
     """
-    Lead through every step of the checklist that is left.
+    Lead through every step of the checklist that is left, or through one stroke.
+
+    Args:
+        visit: The open visit.
+
+        speaker: Who shows and answers.
+
+        direction: Only the stroke to this end, with the crossings that lead to it and back into operation.
 
     Raises:
         Left: somebody leaves before the end.
     """
     entered = ""
-    while (step := route.current(visit.job)) is not None:
+    goals = None if direction is None else Goals(visit.job, direction)
+    while (step := route.current(visit.job) if goals is None else goals.step(visit.job)) is not None:
         refusal = gate.refusal(visit.job, step, visit.clock.utc())
         if refusal is not None:
             speaker.refused(step, refusal)

@@ -54,6 +54,9 @@ def _salvage(files: list[Path], out: Path) -> Status:
     if len(files) != 1:
         raise output.Ending("salvage one job at a time", Status.USAGE)
     saved = salvage(files[0], out)
-    for sentence in saved.sentences:
-        output.say(sentence)
-    return Status.DONE
+    output.say(f"Saved to {out}: all events up to {saved.intact_to} are proved, {saved.chunks} chunks of samples.")
+    if saved.after_damage:
+        output.say(f"Saved from beyond the damage: {len(saved.after_damage)} events, {len(saved.unproven)} unproven.")
+    if saved.lost or saved.lost_chunks:
+        output.say(f"Lost: {len(saved.lost)} events, {len(saved.lost_chunks)} chunks.")
+    return Status.DEVIATIONS if saved.lost or saved.lost_chunks else Status.DONE

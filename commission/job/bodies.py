@@ -364,13 +364,6 @@ class ResultDecided(Body, frozen=True, kw_only=True):
     settles: str = ""
 
 
-class PointsProved(Body, frozen=True, kw_only=True):
-    """Command points whose pulse was seen to act in control (safety rule R8)."""
-
-    run: str
-    roles: tuple[str, ...]
-
-
 class WaitShortened(Body, frozen=True, kw_only=True):
     """A wait on a practice unit was skipped by the unit and the program together."""
 

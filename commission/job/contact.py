@@ -16,14 +16,10 @@ from commission.job.bodies import (
     EnergyProved,
     LeaveGiven,
     LeaveWithdrawn,
-    PointsProved,
     SessionEnded,
     SessionStarted,
 )
 from commission.job.fold import Happened
-
-MAP_CHANGES = frozenset({"register-map", "wiring"})
-"""Touching one of these, a command may reach another point than the one that was proved."""
 
 
 class Touched(msgspec.Struct, frozen=True):
@@ -61,7 +57,6 @@ class Contact(msgspec.Struct, frozen=True, kw_only=True):
     losses: int = 0
     adjustments: tuple[Touched, ...] = ()
     leave: LeaveGiven | None = None
-    proved: frozenset[str] = frozenset()
 
 
 def fold_contact(contact: Contact, seen: Happened) -> Contact:
@@ -74,10 +69,7 @@ def fold_contact(contact: Contact, seen: Happened) -> Contact:
             return replace(contact, practice=True)
         case Adjusted():
             touched = Touched(body, event.by, event.at_utc)
-            proved = frozenset() if body.touched in MAP_CHANGES else contact.proved
-            return replace(contact, adjustments=(*contact.adjustments, touched), proved=proved)
-        case PointsProved():
-            return replace(contact, proved=contact.proved | frozenset(body.roles))
+            return replace(contact, adjustments=(*contact.adjustments, touched))
         case LeaveGiven():
             return replace(contact, leave=body)
         case EnergyBegun() | EnergyProved() | EnergyEntered() | EnergyLost() | LeaveWithdrawn():

@@ -9,6 +9,9 @@ from commission.practice.mechanism import PA_PER_BAR
 from commission.practice.onboard import Order, Refused, Selector
 from commission.practice.unit import PracticeUnit
 
+LET_TIME_PASS = "let_time_pass"  # noqa: S105  # an act
+"""The one act that is the clock's, not a person's."""
+
 ACTS = {
     "motor_isolator": "true on, false off and locked: supply of the pump motor",
     "control_supply": "true on, false off and locked: 24 V of the control unit; off, it is silent and the dump opens",
@@ -37,6 +40,7 @@ ACTS = {
     "vent_sensing_line": "vent the monitor's sensing line, root valve shut",
     "battery_v": "volts of the battery at rest",
     "ambient_c": "air temperature",
+    LET_TIME_PASS: "seconds that the unit lives through at once; whoever measures skips the same and says so",
 }
 """Every act, with what its `value` means."""
 
@@ -224,3 +228,16 @@ _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "battery_v": _battery,
     "ambient_c": _ambient,
 }
+
+
+def seconds_of(act: Act) -> float:
+    """
+    How long time is to pass.
+
+    Raises:
+        NotDone: not a number of seconds from 0 to an hour.
+    """
+    seconds = act.value
+    if isinstance(seconds, bool) or not isinstance(seconds, int | float) or not 0 <= seconds <= 3600:
+        raise NotDone(f"{act.name}: {seconds!r}, expected seconds, 0 to 3600")
+    return float(seconds)

@@ -104,7 +104,7 @@ async def serve(
     async with AsyncExitStack() as stack:
         where, close = await _open_wire(sheet, url, server)
         stack.push_async_callback(close)
-        control = ControlPort(SiteDesk(unit, life.catch_up))
+        control = ControlPort(SiteDesk(unit, life.catch_up, clock.skip))
         at = await control.open()
         stack.push_async_callback(control.close)
         on_ready(ServedAt(url=where, control=at, speed=clock.speed))

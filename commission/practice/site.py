@@ -10,7 +10,7 @@ from typing import Any
 
 import msgspec
 
-from commission.practice.acts import ACTS, Act, NotDone, Value, perform
+from commission.practice.acts import ACTS, LET_TIME_PASS, Act, NotDone, Value, perform, seconds_of
 from commission.practice.mechanism import PA_PER_BAR
 from commission.practice.unit import PracticeUnit
 
@@ -39,11 +39,19 @@ class SiteDesk:
         unit: The unit they stand beside.
 
         catch_up: Brings the unit to the present before anybody looks or acts.
+
+        skip: Lets the unit's time jump forward by so many seconds.
     """
 
-    def __init__(self, unit: PracticeUnit, catch_up: Callable[[], None] = lambda: None) -> None:
+    def __init__(
+        self,
+        unit: PracticeUnit,
+        catch_up: Callable[[], None] = lambda: None,
+        skip: Callable[[float], None] = lambda _seconds: None,
+    ) -> None:
         self.unit = unit
         self._catch_up = catch_up
+        self._skip = skip
 
     def act(self, name: str, value: Value = None, *, which: str = "", rate_bar_s: float = 0.0) -> None:
         """
@@ -62,6 +70,10 @@ class SiteDesk:
             NotDone: as for `act`.
         """
         self._catch_up()
+        if act.name == LET_TIME_PASS:
+            self._skip(seconds_of(act))
+            self._catch_up()
+            return
         perform(self.unit, act)
 
     def read(self, name: str) -> Any:

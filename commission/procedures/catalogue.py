@@ -42,8 +42,6 @@ class Test(msgspec.Struct, frozen=True):
 
         judge: The verdict on those figures; None where there is nothing to judge.
 
-        proves: Roles of command points that what it observed proves.
-
         seen: For a procedure that only looks: whether it saw what it wanted, and in words; else None.
 
         commanded_by: Who commanded it (safety rule R19).
@@ -54,7 +52,6 @@ class Test(msgspec.Struct, frozen=True):
     start: Callable[[Sheet, Arguments], Procedure[Any]]
     figures: Callable[[Any, Sheet], tuple[Figure, ...]]
     judge: Callable[[tuple[Figure, ...], Sheet, Arguments], Judged | None]
-    proves: Callable[[Any], tuple[str, ...]]
     seen: Callable[[Any], tuple[bool, str]] | None = None
     commanded_by: str = "laptop"
     no_figures: tuple[type[Exception], ...] = ()
@@ -105,25 +102,13 @@ def _no_judgement(_figures: tuple[Figure, ...], _sheet: Sheet, _arguments: Argum
     return None
 
 
-def _pulses_prove(observed: PulsesSeen) -> tuple[str, ...]:
-    return observed.proved
-
-
-def _nothing_proved(_observed: object) -> tuple[str, ...]:
-    return ()
-
-
 def _pulses_seen(observed: PulsesSeen) -> tuple[bool, str]:
     return observed.all_proved, observed.words
 
 
 CATALOGUE: Mapping[str, Test] = {
-    "full_stroke": Test(
-        _start_stroke, _stroke_figures, _judge_stroke, _nothing_proved, no_figures=(NoMotion, IncompleteStroke)
-    ),
-    "watched_stroke": Test(
-        _start_watched, _stroke_figures, _judge_stroke, _nothing_proved, no_figures=(NoMotion, IncompleteStroke)
-    ),
-    "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, _pulses_prove, seen=_pulses_seen),
+    "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
+    "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
+    "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, seen=_pulses_seen),
 }
 """Every procedure that a checklist can name."""

@@ -18,9 +18,7 @@ _BYTE_POSITIONS = {"ABCD": (0, 1, 2, 3), "CDAB": (2, 3, 0, 1), "BADC": (1, 0, 3,
 
 
 class Reading(msgspec.Struct, frozen=True):
-    """
-    One value in its role's unit (bits are True for the role's `true_word`), read within `at_ns` ± `half_width_ns`.
-    """
+    """One value in its role's unit; for a bit 1 is the role's `true_word`. Read within `at_ns` ± `half_width_ns`."""
 
     value: float
     at_ns: int

@@ -1,8 +1,8 @@
 """
 What a unit is, as its sheet says: valve, drive, supply, protections, trapped volumes, behaviour, strokes.
 
-Field names carry the unit that the sheet is written in. `None` means the sheet is silent, which is a finding of its own,
-never zero.
+Field names carry the unit that the sheet is written in. `None` means the sheet is silent, which is a finding of its
+own, never zero.
 """
 
 from enum import StrEnum

@@ -1,0 +1,45 @@
+"""One stroke instead of the whole walk: which step it is, the way there, and the way back into operation."""
+
+from commission.checklist import Step
+from commission.cli.output import Ending, Status
+from commission.energy import EnergyState
+from commission.job.state import Job
+from commission.sheet import End
+from commission.walk import route
+
+_STROKES = ("full_stroke", "watched_stroke")
+
+
+class Goals:
+    """
+    The steps of one stroke, in order: crossings to its state, the stroke, crossings back.
+
+    Args:
+        job: Where the visit stands at the beginning.
+
+        direction: The end to go to.
+
+    Raises:
+        Ending: the job's checklist has no such stroke.
+    """
+
+    def __init__(self, job: Job, direction: End) -> None:
+        found = next((step for step in route.applicable(job) if _strokes(step, direction)), None)
+        if found is None:
+            raise Ending(f"the checklist of this job has no timed stroke to {direction}", Status.USAGE)
+        self._step = found
+        self._since_n = job.last_n
+
+    def step(self, job: Job) -> Step | None:
+        """The step to be walked now; None when the stroke is concluded and the unit is back in operation."""
+        state = job.steps.get(self._step.id)
+        last = None if state is None else state.last
+        begun_here = last is not None and last.begun_n > self._since_n
+        if not (begun_here and last is not None and last.verdict):
+            return route.way_to(job, self._step)
+        back = route.crossings_to(job, EnergyState.IN_OPERATION)
+        return back[0] if back else None
+
+
+def _strokes(step: Step, direction: End) -> bool:
+    return any(use.name in _STROKES and use.arguments.get("direction") == direction for use in step.procedures)
