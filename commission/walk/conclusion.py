@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from commission.checklist import Step
 from commission.figure import Verdict
-from commission.job.bodies import Body, StepConcluded
+from commission.job.bodies import Body, ResultDecided, StepConcluded
 from commission.job.state import Job
 from commission.job.steps import Attempt, StepState
 from commission.walk import acts
@@ -48,7 +48,7 @@ def conclude(job: Job, step: Step) -> tuple[Body, ...]:
     stopped = _stopping_words(step, attempt)
     if stopped:
         return (StepConcluded(step=step.id, verdict=Verdict.STOPPED, reason=stopped),)
-    verdicts = [*_answer_verdicts(step, attempt), *_run_verdicts(job, step, attempt)]
+    verdicts = [*_answer_verdicts(step, attempt), *(Verdict(result.verdict) for result in _results(job, step, attempt))]
     verdict = worst(verdicts)
     if verdict is Verdict.PASS and _put_right(job, step, attempt):
         verdict = Verdict.PASS_AFTER_ADJUSTMENT
@@ -106,10 +106,11 @@ def _right_now(step: Step, attempt: Attempt, question: str) -> bool:
     return False
 
 
-def _run_verdicts(job: Job, step: Step, attempt: Attempt) -> Iterator[Verdict]:
-    for use in step.procedures:
-        for run in counted_runs(job, step, attempt, use):
-            yield from (Verdict(decided.verdict) for decided in run.results)
+def _results(job: Job, step: Step, attempt: Attempt) -> Iterator[ResultDecided]:
+    """Each result of this attempt once; a procedure may stand several times in a step."""
+    runs = {run.begun.run: run for use in step.procedures for run in counted_runs(job, step, attempt, use)}
+    for run in runs.values():
+        yield from run.results
 
 
 def _put_right(job: Job, step: Step, attempt: Attempt) -> bool:
@@ -149,13 +150,7 @@ def _stopping_words(step: Step, attempt: Attempt) -> str:
 
 def _deviations(job: Job, step: Step, attempt: Attempt) -> Iterator[Body]:
     """One deviation for the step where runs failed; answers raised theirs when they were given."""
-    failed = [
-        decided
-        for use in step.procedures
-        for run in counted_runs(job, step, attempt, use)
-        for decided in run.results
-        if decided.verdict == Verdict.FAIL
-    ]
+    failed = [result for result in _results(job, step, attempt) if result.verdict == Verdict.FAIL]
     if failed:
         first = failed[0]
         limits = f"{first.limit_low or '…'} to {first.limit_high or '…'}"

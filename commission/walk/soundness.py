@@ -1,6 +1,6 @@
 """
-Is a checklist sound for the walk? What the reader of the file cannot know: effects, conditions, roles, expectations,
-and whether crossings lead to every state that a step belongs to, and back to locked.
+Is a checklist sound for the walk? What the reader of the file cannot know: effects, conditions, expectations, and
+whether crossings lead to every state that a step belongs to, and straight back to locked.
 """
 
 from collections.abc import Iterator
@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from commission.checklist import Checklist, Question, Step
 from commission.content import Problem, nearest
 from commission.energy import CROSSINGS, EnergyState
-from commission.sheet import ROLES, End
+from commission.sheet import End
 from commission.walk.conditions import full_name
 from commission.walk.effects import EFFECTS
 from commission.walk.expected import ANSWER, COMPUTED
@@ -86,11 +86,7 @@ def _parts(step: Step, file: str, place: str) -> Iterator[Problem]:
 
 
 def _names(step: Step, question: Question, file: str, where: str) -> Iterator[Problem]:
-    if question.role and question.role not in ROLES:
-        yield Problem(file, where, "role", repr(question.role), "a known role", nearest(question.role, ROLES))
     earlier = [other.id for other in step.questions[: step.questions.index(question)]]
-    if question.if_bad and question.if_bad not in earlier:
-        yield Problem(file, where, "if_bad", repr(question.if_bad), "an earlier question of the step")
     answered = question.expects.startswith(ANSWER)
     if answered and question.expects.removeprefix(ANSWER) not in earlier:
         yield Problem(file, where, "expects", repr(question.expects), "answer. with an earlier question of the step")
@@ -102,15 +98,15 @@ def _names(step: Step, question: Question, file: str, where: str) -> Iterator[Pr
 
 
 def _reach(checklist: Checklist, file: str) -> Iterator[Problem]:
-    """From unknown every state that a step belongs to is reached, and from each of them locked."""
+    """From unknown every state that a step belongs to is reached, and each of them leads straight to locked."""
     edges = [(str(step.state), str(step.crosses)) for step in checklist.steps if step.crosses]
     wanted = {str(step.state) for step in checklist.steps if step.state != "any" and not step.crosses}
     reached = _from(str(EnergyState.UNKNOWN), edges)
     for state in sorted(wanted - reached):
         yield Problem(file, "", "steps", f"no crossings from unknown to {state}", "crossings that lead there")
     for state in sorted((wanted & reached) - {"locked"}):
-        if "locked" not in _from(state, edges):
-            yield Problem(file, "", "steps", f"no crossings from {state} back to locked", "a way back for a defect")
+        if (state, "locked") not in edges:
+            yield Problem(file, "", "steps", f"no crossing from {state} back to locked", "one, for when hands go in")
 
 
 def _from(start: str, edges: list[tuple[str, str]]) -> set[str]:

@@ -1,0 +1,146 @@
+"""What recording an answer also does."""
+
+from datetime import timedelta
+
+import pytest
+
+from commission.checklist import Question, Step
+from commission.job.bodies import (
+    Answered,
+    Body,
+    InstrumentAdded,
+    PersonAdded,
+    Signed,
+    StemLookedAt,
+    StepBegun,
+    TemporaryAdded,
+)
+from commission.walk.acts import ActError
+from commission.walk.effects import EFFECTS, Given, clock_offset_s, effects_of, lowered_limit, parts_of
+from tests.walk.visits import START, TESS, Visit, good_person
+
+
+def _given(question: Question, text: str, value: float | None = None, visit: Visit | None = None) -> Given:
+    where = visit or Visit()
+    step = Step(id="Z1", title="t", state="any", do="d", questions=(question,))
+    answered = Answered(step="Z1", question=question.id, text=text, value=value)
+    return Given(job=where.job, step=step, question=question, answered=answered, by=TESS, now=where.now)
+
+
+def _made(effect: str, about: str, text: str, value: float | None = None) -> tuple[Body, ...]:
+    return effects_of(_given(Question(id="x", ask="How?", effect=effect, about=about), text, value))
+
+
+def test_no_effect_makes_nothing() -> None:
+    """A plain answer is only an answer."""
+    assert effects_of(_given(Question(id="x", ask="?"), "text")) == ()
+
+
+def test_a_person_is_added_in_their_role() -> None:
+    """By the question's `about`."""
+    assert _made("person", "controller", "Mara Mockford") == (PersonAdded(name="Mara Mockford", role="controller"),)
+
+
+def test_something_temporary_in_one_line_or_none() -> None:
+    """What; where; why."""
+    assert _made("temporary on", "jumper", "none") == ()
+    (added,) = _made("temporary on", "jumper", "wire; TB-3; ESD held")
+    assert isinstance(added, TemporaryAdded)
+    assert (added.what, added.where, added.why) == ("wire", "TB-3", "ESD held")
+    with pytest.raises(ActError, match="what; where; why"):
+        _made("temporary on", "jumper", "a wire somewhere")
+
+
+def test_the_stem_is_named_at_both_ends() -> None:
+    """Safety rule R20."""
+    looked = StemLookedAt(direction="open", start_mark="closed", end_mark="open")
+    assert _made("stem mark", "open", "closed to open") == (looked,)
+    assert _made("stem mark", "open", "Closed, open") == (looked,)
+    with pytest.raises(ActError):
+        _made("stem mark", "open", "open")
+
+
+@pytest.mark.parametrize("value", [0.0, 24.0, 24.5, 50.0, 62.5, 100.0, None])
+def test_a_round_value_proves_no_order(value: float | None) -> None:
+    """62.5 and 50.0 read 0.00 with words swapped (trade guide I3)."""
+    with pytest.raises(ActError, match="too round"):
+        _made("not round", "", str(value), value)
+
+
+def test_a_value_that_is_not_round_proves_it() -> None:
+    """24.37 V."""
+    assert _made("not round", "", "24.37", 24.37) == ()
+
+
+@pytest.mark.parametrize(
+    ("said", "seconds"),
+    [("06:39:53", 7.0), ("06:40:07", -7.0), ("08:39:53", 7.0), ("01:10:00", 0.0), ("23:40:01", -1.0)],
+)
+def test_a_time_zone_is_no_offset(said: str, seconds: float) -> None:
+    """Whole and half hours are taken out."""
+    assert clock_offset_s(said, START) == seconds
+
+
+def test_an_instrument_is_added_with_all_its_parts_and_not_when_overdue() -> None:
+    """Id, what, certificate, due, range, uncertainty."""
+    visit = Visit()
+    step = visit.job.checklist.step("A3")
+    visit.record(StepBegun(step="A3"))
+    answers = dict(zip(("id", "what", "certificate", "due", "range", "uncertainty"), "abcdef", strict=True))
+    for due, ok in (("2026-05-11", False), ("soon", False), ("2026-05-12", True)):
+        answers["due"] = due
+        for question in step.questions[:-1]:
+            visit.record(Answered(step="A3", question=question.id, text=answers[question.id]))
+        last = step.questions[-1]
+        answered = Answered(step="A3", question=last.id, text="0.5 bar")
+        given = Given(job=visit.job, step=step, question=last, answered=answered, by=TESS, now=visit.now)
+        assert parts_of(given) is not None
+        if ok:
+            (added,) = effects_of(given)
+            assert isinstance(added, InstrumentAdded)
+            assert added.uncertainty == "0.5 bar"
+        else:
+            with pytest.raises(ActError):
+                effects_of(given)
+
+
+def test_a_permit_that_has_ended_is_not_recorded() -> None:
+    """It is extended first."""
+    person = good_person()
+    visit = person.visit
+    step = person.walk_to("B3")
+    visit.record(StepBegun(step="B3"))
+    ended = (visit.now - timedelta(minutes=1)).isoformat()
+    for name, text in (("number", "1"), ("until", ended), ("gas_test", "0")):
+        visit.record(Answered(step="B3", question=name, text=text))
+    question = next(question for question in step.questions if question.id == "tester")
+    answered = Answered(step="B3", question="tester", text="Ollie Sampleton")
+    with pytest.raises(ActError, match="ended at"):
+        effects_of(Given(job=visit.job, step=step, question=question, answered=answered, by=TESS, now=visit.now))
+
+
+def test_signing_is_refused_while_anything_blocks_it() -> None:
+    """With the first blocker and how many there are."""
+    with pytest.raises(ActError, match=r"signing is blocked: .* in all"):
+        _made("signed", "technician", "Tess Placeholder")
+    person = good_person()
+    person.walk_to("Q7")
+    question = Question(id="x", ask="I did it", effect="signed", about="technician")
+    (signed,) = effects_of(_given(question, "Tess Placeholder", visit=person.visit))
+    assert signed == Signed(role="technician", statement="I did it", how="name typed: Tess Placeholder")
+
+
+def test_a_lowered_limit_goes_on_the_temporary_list_with_who_approved() -> None:
+    """Safety rule R23."""
+    (added,) = _made("lowered limit", "run_limit", "20 s; 300 s; Piet Exampler")
+    assert isinstance(added, TemporaryAdded)
+    assert (added.kind, added.what) == ("setting", "run_limit lowered to 20 s")
+    assert "Piet Exampler" in added.why
+    assert lowered_limit("20 s; 300 s; P. Exampler") == ("20 s", "300 s", "P. Exampler")
+    with pytest.raises(ActError, match="owner's engineer"):
+        lowered_limit("20 s; 300 s;")
+
+
+def test_every_effect_says_what_it_does() -> None:
+    """For the one who writes a checklist."""
+    assert all(effect.does for effect in EFFECTS.values())
