@@ -55,7 +55,14 @@ class AnswerError(ValueError):
 
 
 def answer(
-    job: Job, step: Step, prompt: Prompt, text: str, by: str, now: datetime, measured: float | None = None
+    job: Job,
+    step: Step,
+    prompt: Prompt,
+    text: str,
+    by: str,
+    now: datetime,
+    measured: float | None = None,
+    others: tuple[str, ...] = (),
 ) -> tuple[Body, ...]:
     """
     The events that an answer makes, in order.
@@ -73,7 +80,9 @@ def answer(
 
         now: UTC.
 
-        measured: For a measured question: what the program read, in the question's unit.
+        measured: For a measured question: what the program read, in the question's unit; a bit as 1 or 0 by its role.
+
+        others: Tags of the other units of this round, from which this one's plate must be told.
 
     Raises:
         AnswerError: it cannot be taken.
@@ -81,6 +90,8 @@ def answer(
     if not by.strip():
         raise AnswerError(step.id, "nobody's name stands beside this answer", "say who you are first")
     try:
+        if isinstance(prompt, ConfirmMovement):
+            return (confirm.confirm(job, prompt.test, text, by, now, others),)
         return _bodies(job, step, prompt, text, by, now, measured)
     except (EvidenceError, ActError, confirm.ConfirmError, NumberError, UnitError) as error:
         raise AnswerError(_place(step, prompt), str(error), how_to_answer(prompt)) from error
@@ -106,8 +117,6 @@ def _bodies(
             return (EnergyEntered(state=prompt.target) if prompt.enter else EnergyBegun(target=prompt.target),)
         case Evidence():
             return _proved(job, prompt, text, by, now)
-        case ConfirmMovement():
-            return (confirm.confirm(job, prompt.test, text, by, now),)
         case Conclude():
             _said(text, "conclude")
             return conclude(job, step)
