@@ -29,7 +29,7 @@ CASES = {
     "unit that is none": ((TRAVEL, TRAVEL.replace('"%"', '"2**99999999"')), "unit: found '2**99999999'"),
     "alive unknown": (('alive = "supply_voltage"', 'alive = "suply_voltage"'), "did you mean 'supply_voltage'?"),
     "alive is a bit": (('alive = "supply_voltage"', 'alive = "open_limit"'), "a counter, a clock, a noisy analogue"),
-    "alive is cleared": (("unit = \"V\"", "unit = \"V\"\nread_clears = true"), "reading clears"),
+    "alive is cleared": (('unit = "V"', 'unit = "V"\nread_clears = true'), "reading clears"),
     "spring without end": (('fail_position = "closed"\n', ""), "actuator: fail_position: found nothing"),
     "spring without force": (("[spring]\nforce_at_closed_n = 46000.0\nforce_at_open_n = 80000.0\n", ""),
         "spring: found nothing, expected the spring's force at both ends"),
