@@ -39,7 +39,7 @@ def check_file(path: Path) -> list[Problem]:
             load_sheet(path)
         elif "answers" in tables:
             load_answers(path)
-        elif "steps" in tables or "cautions" in tables or "include" in tables:
+        elif tables.keys() & {"steps", "cautions", "voids", "temporary", "include"}:
             checklist, _ = load_checklist(path)
             return check_walk(checklist, path.name)
         else:
