@@ -12,7 +12,7 @@ from commission.content import checklists_folder, nearest
 from commission.practice.process import PracticeProcess, running
 from commission.sheet import load_sheet
 
-UNATTENDED_SPEED = 30.0
+UNATTENDED_SPEED = 20.0
 """Fast enough for a short visit in under a minute, slow enough for 50 samples in an 8 s stroke over TCP."""
 
 

@@ -22,6 +22,7 @@ ACTS = {
     "root_valve": "true open, false shut: pipeline to pressure monitor",
     "bleed": "with `which`, as BV-1: true open, false shut, or a share as 0.06 for just cracked",
     "all_bleeds": "true opens, false shuts every bleed valve",
+    "dump_blocked": "true screws the dump shut by hand, so that the hand pump can build pressure; false frees it",
     "selector": "LOCAL, OFF or REMOTE",
     "esd_button": "true pressed and staying in, false turned out again; the trip stays until reset",
     "control_room_esd": "true trips the ESD loop from the control room, false restores it",
@@ -53,6 +54,7 @@ _SWITCHES = {
     "array_isolator",
     "root_valve",
     "control_room_esd",
+    "dump_blocked",
 }
 _VENT_BAR_S = 20.0
 

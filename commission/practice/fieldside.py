@@ -11,7 +11,8 @@ class FieldSide(msgspec.Struct, kw_only=True):
     How the site stands now. `False` for an isolator is off and locked; pressures are gauge pressures in bar.
 
     `bleeds` are open by this share, 0 shut and 1 open. `sensing_target_bar` is what the hand test pump, or the vent,
-    makes of the monitor's sensing line while its root valve is shut.
+    makes of the monitor's sensing line while its root valve is shut. A blocked dump is held shut by a screw cap: no oil
+    leaves by it, whatever the control unit wants.
     """
 
     motor_isolator: bool = True
@@ -25,6 +26,7 @@ class FieldSide(msgspec.Struct, kw_only=True):
     esd_button_pressed: bool = False
     control_room_esd: bool = False
     selector: Selector = Selector.REMOTE
+    dump_blocked: bool = False
     hand_lever_stowed: bool = True
     hand_pump_to_bar: float = 0.0
     float_lifted: bool = False

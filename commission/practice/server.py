@@ -97,7 +97,7 @@ class UnitServer:
         self.life.asked()
         self._requests += 1
         fate = self._fault(self._requests, request.function_code)
-        await self.life.clock.sleep_wire(TURNAROUND_S)
+        await self.life.clock.sleep_unit(TURNAROUND_S)
         self.life.catch_up()
         if not unit.side.control_on:
             return b""

@@ -21,6 +21,7 @@ READS = {
     "level": "sight glass of the tank, litres",
     "panel": "lamps at the unit: selector, power, alarm, ESD, pressure trip",
     "control_room": "what the controller sees: alarm contact, feedback mA, limits",
+    "meter": "a meter on the 24 V terminals of the control unit, volts to 0.01",
     "positions": "how everything on site stands",
     "acts": "this list of acts",
     "truth": "the true state, for tests only",
@@ -121,6 +122,10 @@ def _control_room(unit: PracticeUnit) -> dict[str, object]:
     }
 
 
+def _meter(unit: PracticeUnit) -> float:
+    return round(unit.electrics.supply_v, 2) if unit.side.control_on else 0.0
+
+
 _LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
     "gauges": _gauges,
     "precharge": lambda unit: round(unit.hydraulics.precharge_pa / PA_PER_BAR, 1),
@@ -128,6 +133,7 @@ _LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
     "level": lambda unit: round(unit.hydraulics.tank_m3 * 1000, 2),
     "panel": _panel,
     "control_room": _control_room,
+    "meter": _meter,
     "positions": lambda unit: unit.side,
     "acts": lambda _unit: ACTS,
     "truth": lambda unit: unit.truth(),

@@ -225,7 +225,7 @@ class PracticeUnit:
             side.hand_pump_to_bar = short_m3 = 0.0
         return Ways(
             hand_m3_s=min(_HAND_M3_S, short_m3 / seconds),
-            dump_open=self.onboard.dump_open,
+            dump_open=self.onboard.dump_open and not self.side.dump_blocked,
             partial_open=self.onboard.bleed_open,
             cylinder_bleed=self._bleed("cylinder"),
             accumulator_bleed=self._bleed("accumulator-oil"),

@@ -9,6 +9,7 @@ Nothing that fails in here, be it the line, the record or a guard, ends the effo
 """
 
 import asyncio
+import contextlib
 from enum import StrEnum
 
 import msgspec
@@ -131,16 +132,10 @@ class _Effort:
     async def _look(self, wait_s: float) -> str:
         """See one more sample; why the valve is somebody else's, or empty."""
         before = self._watching.latest
-        try:
-            item = await self._watching.next(wait_s=wait_s)
-        except Exception:  # noqa: BLE001  # the same: what was seen is remembered before it is recorded
-            item = None
+        with contextlib.suppress(Exception):  # the same: what was seen is remembered before it is recorded
+            await self._watching.next(wait_s=wait_s)
         latest = self._watching.latest
-        if latest is not before and latest is not None:
-            return taken_over_by(self._begin, latest)
-        if item is not None:
-            self._watching.rest.forget()
-        return ""
+        return "" if latest is before or latest is None else taken_over_by(self._begin, latest)
 
     def _received(self, command: CommandValue) -> str:
         """How the unit shows that it has taken the command; empty where it does not yet."""

@@ -122,7 +122,8 @@ class Supervisor:
         finally:
             self._motion = None
             motion.over.set()
-            self._slot.withdraw(f"{leave.test} has ended")
+            if self._slot.current is not None:
+                self._slot.withdraw(f"{leave.test} has ended")
             self._ledger.record(LeaveWithdrawn(test=leave.test, reason=self._slot.why_empty))
 
     async def _prepared(self, procedure: Procedure[R], order: MotionOrder) -> tuple[Motion, Leave]:
