@@ -11,7 +11,7 @@ import msgspec
 from commission.checklist import Step
 from commission.cli.goals import Goals
 from commission.energy import EnergyError
-from commission.job.bodies import Body, PersonAdded
+from commission.job.bodies import Answered, Body, PersonAdded
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
@@ -118,7 +118,8 @@ async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:
         return
     try:
         bodies = answer(visit.job, step, prompt, reply.text, reply.by, visit.clock.utc(), measured)
-        _record(visit, bodies, reply)
+        filed = reply.from_file and measured is None  # what the unit said comes from no file
+        _record(visit, bodies, reply.by, from_file=filed)
     except (AnswerError, EnergyError, VisitError) as error:
         speaker.problem(str(error))
         return
@@ -155,13 +156,12 @@ async def _measured(visit: Visit, prompt: Ask, speaker: Speaker) -> float | None
     return conversion(ROLES[question.role].unit or "1", question.unit or "1").apply(value)
 
 
-def _record(visit: Visit, bodies: tuple[Body, ...], reply: Reply) -> None:
-    known = visit.job.register.people
-    if reply.by not in known:
-        visit.record(PersonAdded(name=reply.by, role="on site"), reply.by)
+def _record(visit: Visit, bodies: tuple[Body, ...], by: str, *, from_file: bool) -> None:
+    if by not in visit.job.register.people:
+        visit.record(PersonAdded(name=by, role="on site"), by)
     for body in bodies:
-        filed = reply.from_file and hasattr(body, "from_file")
-        visit.record(msgspec.structs.replace(body, from_file=True) if filed else body, reply.by)
+        marked = msgspec.structs.replace(body, from_file=True) if from_file and isinstance(body, Answered) else body
+        visit.record(marked, by)
 
 
 def _is_begun(visit: Visit, step: Step) -> bool:
