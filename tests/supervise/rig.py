@@ -68,10 +68,11 @@ class Frame(msgspec.Struct, frozen=True):
 
 
 class NotingServer(UnitServer):
-    """Notes every request as it arrives; while `deaf` it neither acts nor answers."""
+    """Notes every request as it arrives; while `deaf` it neither acts nor answers; muted writes act unanswered."""
 
     frames: list[Frame]
     deaf: bool
+    mute_writes: int
     on_frame: Callable[[Frame], None]
 
     async def answer(self, request: ModbusPDU, build: Callable[[ModbusPDU], bytes]) -> bytes:
@@ -81,7 +82,11 @@ class NotingServer(UnitServer):
         self.on_frame(frame)
         if self.deaf:
             return b""
-        return await super().answer(request, build)
+        answer = await super().answer(request, build)
+        if frame.is_write and self.mute_writes:
+            self.mute_writes -= 1
+            return b""
+        return answer
 
 
 class GuardedUnit:
@@ -125,11 +130,13 @@ class FileLedger:
     def __init__(self, recorder: Recorder) -> None:
         self.recorder = recorder
         self.on_record: Callable[[Body], None] = lambda _body: None
+        self.last: Pending | None = None
 
     def record(self, body: Body, by: str = "program") -> Pending:
         """Append it."""
         self.on_record(body)
-        return self.recorder.append(kind_of(type(body)), msgspec.to_builtins(body), by=by)
+        self.last = self.recorder.append(kind_of(type(body)), msgspec.to_builtins(body), by=by)
+        return self.last
 
     def store_chunk(self, data: bytes) -> str:
         """Keep a chunk."""
@@ -156,14 +163,23 @@ class Folk:
 class Site:
     """One unit, its link, its record and its supervisor."""
 
-    def __init__(self, server: NotingServer, desk: SiteDesk, link: UnitLink, clock: Clock, recorder: Recorder) -> None:
+    def __init__(
+        self,
+        server: NotingServer,
+        desk: SiteDesk,
+        link: UnitLink,
+        clock: Clock,
+        recorder: Recorder,
+        slot: LeaveSlot,
+    ) -> None:
         self.server = server
         self.desk = desk
         self.link = link
         self.clock = clock
         self.recorder = recorder
         self.sheet = link.sheet
-        self.slot = link._leave
+        self.hang_up: Callable[[], None] = lambda: None
+        self.slot = slot
         self.unit = GuardedUnit(link, clock)
         self.ledger = FileLedger(recorder)
         self.folk = Folk(clock)
@@ -180,6 +196,10 @@ class Site:
         """Run a procedure to its end."""
         order = MotionOrder(run=run, step="K1", procedure=name, arguments={}, by=TESS)
         return await self.supervisor.run(procedure, order)
+
+    def drop_line(self) -> None:
+        """The connection is cut at the unit's end; it can be opened again."""
+        self.hang_up()
 
     def truth(self) -> Truth:
         """The true state of the unit now."""
@@ -201,7 +221,8 @@ class Site:
 
     def bodies(self, kind: type[Body] | None = None) -> list[Any]:
         """What is in the record's file by now, all kinds or one."""
-        self.recorder.checkpoint()
+        if self.ledger.last is not None:
+            self.ledger.last.committed.result(timeout=5)
         with Reader(self.recorder.path) as reader:
             found = [body_of(event.kind, event.body) for event in reader.events()]
         return [body for body in found if kind is None or isinstance(body, kind)]
@@ -225,28 +246,35 @@ async def rig(
     unit = PracticeUnit(sheet, condition=condition, start=End(start), seed=seed)
     life = Lifetime(unit, unit_clock)
     server = NotingServer(Device(unit), life, fresh_identification(sheet.identity.tag, speed))
-    server.frames, server.deaf, server.on_frame = [], False, lambda _frame: None
+    server.frames, server.deaf, server.mute_writes, server.on_frame = [], False, 0, lambda _frame: None
     async with contextlib.AsyncExitStack() as stack:
-        url = await _serve(stack, sheet, server, unit_clock, rtu=rtu)
-        clock = virtual_clock()
-        link = await UnitLink.connect(parse_url(url), sheet, clock, LeaveSlot())
+        url, hang_up = await _serve(stack, sheet, server, unit_clock, rtu=rtu)
+        clock, slot = virtual_clock(), LeaveSlot()
+        link = await UnitLink.connect(parse_url(url), sheet, clock, slot)
         stack.push_async_callback(link.close)
         recorder = stack.enter_context(Recorder(folder / "XV-1101.job", session="s1", clock=clock, new=True))
         loop = asyncio.get_running_loop()
         assert isinstance(loop, VirtualLoop)
         loop.real_work.append(lambda: recorder.busy)
-        yield Site(server, SiteDesk(unit, life.catch_up), link, clock, recorder)
+        site = Site(server, SiteDesk(unit, life.catch_up), link, clock, recorder, slot)
+        site.hang_up = hang_up
+        yield site
 
 
 async def _serve(
     stack: contextlib.AsyncExitStack, sheet: Sheet, server: NotingServer, clock: Clock, *, rtu: bool
-) -> str:
+) -> tuple[str, Callable[[], None]]:
     if rtu:
         line = SerialLine(rtu_wire(server), sheet.link, clock)
         line.open()
         stack.push_async_callback(line.closed)
-        return f"rtu://{line.path}?baud={sheet.link.baud}&parity=N&stop=1&unit={sheet.link.unit_id}"
+        return f"rtu://{line.path}?baud={sheet.link.baud}&parity=N&stop=1&unit={sheet.link.unit_id}", lambda: None
     listener = TcpListener(server)
     port = await listener.open("127.0.0.1", 0)
     stack.push_async_callback(listener.close)
-    return f"tcp://127.0.0.1:{port}?unit={sheet.link.unit_id}"
+
+    def hang_up() -> None:
+        for wire in list(listener._wires):
+            wire.hang_up()
+
+    return f"tcp://127.0.0.1:{port}?unit={sheet.link.unit_id}", hang_up
