@@ -26,7 +26,8 @@ from commission.visit import Visit
 from commission.walk import route
 
 NOT_SAFETY = (
-    "Not a safety system. Site procedure, permits, local codes and licensed people win; record where they disagree. Times are UTC."
+    "Not a safety system. Site procedure, permits, local codes and licensed people win; record where they disagree.\n"
+    "Times are UTC."
 )
 
 
