@@ -26,6 +26,7 @@ WITHOUT_MODULE = {
     "tests/link/test_peers.py": "about our client against other servers",
     "tests/analysis/test_timing_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/procedures/test_playbook.py": "about the playbook that procedure tests are written in",
+    "tests/energy/test_diagram.py": "about the diagram in DEVELOPERS.md",
     "tests/procedures/test_strokes.py": "about the strokes that procedure tests are given",
 }
 """Test files that belong to no single module, with the reason."""

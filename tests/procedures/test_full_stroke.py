@@ -35,7 +35,8 @@ def seen(stroke: Stroke, seed: int = 1) -> Iterator[Readings]:
 
 def played(stroke: Stroke) -> Playbook[StrokeObserved]:
     """A stroke up to the end of the first watching."""
-    return Playbook(full_stroke(SHEET, End.OPEN if stroke.opening else End.CLOSED, f"K1 {'open' if stroke.opening else 'closed'} 1"))
+    end = End.OPEN if stroke.opening else End.CLOSED
+    return Playbook(full_stroke(SHEET, end, f"K1 {end} 1"))
 
 
 def test_a_healthy_closing_stroke_reads_like_the_instruction() -> None:
