@@ -15,11 +15,12 @@ from pathlib import Path
 import msgspec
 
 from commission.content import ContentError
-from commission.figure import Figure, Verdict
+from commission.figure import Figure
+from commission.job.bodies import FiguresComputed, ResultDecided
 from commission.job.motions import Run
 from commission.job.playback import observed_of
 from commission.job.state import Job, JobError, fold
-from commission.procedures.catalogue import CATALOGUE
+from commission.job.verdicts import RunMade, verdict_of
 from commission.procedures.replay import CannotReplay
 from commission.record.chain import ChainReport, check_chain
 from commission.record.errors import RecordError
@@ -37,8 +38,12 @@ class Recomputed(StrEnum):
     DIFFERS = "differs"
 
 
+VERDICT = "verdict"
+"""Stands in place of a figure's name where the verdict itself was recomputed."""
+
+
 class FigureCheck(msgspec.Struct, frozen=True):
-    """One figure of one run, recomputed."""
+    """One figure of one run, or its verdict, recomputed."""
 
     run: str
     test: str
@@ -56,7 +61,7 @@ class JobCheck(msgspec.Struct, frozen=True):
 
         signed: Whether anybody's signature closes it; typed names are statements, not signatures.
 
-        figures: Every stored figure, recomputed.
+        figures: Every stored figure and verdict, recomputed.
 
         trouble: Why the events could not be read as a job; empty where they could.
     """
@@ -101,58 +106,84 @@ def verify_job(path: Path) -> JobCheck:
 
 def check_run(job: Job, run: Run, events: tuple[Event, ...], reader: Reader) -> Iterator[FigureCheck]:
     """Every stored figure and verdict of one run, recomputed from what the record holds."""
-    if not run.figures:
-        return
     begun = run.begun
-    try:
-        computed = _compute(job, run, events, reader)
-    except (CannotReplay, RecordError, ValueError, LookupError) as error:
-        for figure in run.figures:
-            yield FigureCheck(begun.run, begun.test, figure.name, Recomputed.CANNOT, str(error))
+    if not run.figures and not run.results:
         return
-    verdicts = {result.figure: result.verdict for result in run.results}
+    try:
+        computed, decided = _compute(job, run, events, reader)
+    except (CannotReplay, RecordError, ValueError, LookupError) as error:
+        for name in [figure.name for figure in run.figures] or [VERDICT]:
+            yield FigureCheck(begun.run, begun.test, name, Recomputed.CANNOT, str(error))
+        return
+    figures = () if computed is None else computed.figures
+    anew = {figure.name: figure for figure in figures}
     for stored in run.figures:
-        anew = next((figure for figure in computed if figure.name == stored.name), None)
-        yield _compare(job, run, stored, anew, computed, verdicts.get(stored.name))
-    for extra in computed:
+        yield _compare(run, stored, anew.get(stored.name))
+    for extra in figures:
         if run.figure(extra.name) is None:
             yield FigureCheck(begun.run, begun.test, extra.name, Recomputed.DIFFERS, "it is not in the record")
+    changed = any(stored.name in anew and anew[stored.name].method != stored.method for stored in run.figures)
+    yield from _compare_verdicts(run, decided, method_changed=changed)
 
 
-def _compute(job: Job, run: Run, events: tuple[Event, ...], reader: Reader) -> tuple[Figure, ...]:
-    observed = observed_of(job, run, events, reader)
-    return CATALOGUE[run.begun.procedure].figures(observed, job.sheet)
+def _compute(
+    job: Job, run: Run, events: tuple[Event, ...], reader: Reader
+) -> tuple[FiguresComputed | None, ResultDecided]:
+    """What the run comes to; one that did not finish observed nothing, and nothing may be stored for it."""
+    begun, ended = run.begun, run.ended
+    made = RunMade(
+        run=begun.run,
+        step=begun.step,
+        test=begun.test,
+        procedure=begun.procedure,
+        arguments=begun.arguments,
+        how="" if ended is None else ended.how,
+        reason="" if ended is None else ended.reason,
+    )
+    observed = observed_of(job, run, events, reader) if made.how == "finished" else None
+    return verdict_of(made, observed, job.sheet)
 
 
-def _compare(
-    job: Job,
-    run: Run,
-    stored: Figure,
-    anew: Figure | None,
-    computed: tuple[Figure, ...],
-    verdict: str | None,
-) -> FigureCheck:
-    begun = run.begun
-
+def _compare(run: Run, stored: Figure, anew: Figure | None) -> FigureCheck:
     def found(recomputed: Recomputed, words: str = "") -> FigureCheck:
-        return FigureCheck(begun.run, begun.test, stored.name, recomputed, words)
+        return FigureCheck(run.begun.run, run.begun.test, stored.name, recomputed, words)
 
     if anew is None:
         return found(Recomputed.DIFFERS, "it does not come out any more")
     if anew.method != stored.method:
         return found(Recomputed.METHOD_CHANGED, f"stored by {stored.method}, this program has {anew.method}")
-    if verdict is not None:
-        judged = CATALOGUE[begun.procedure].judge(computed, job.sheet, begun.arguments)
-        if judged is None or judged.decision.verdict != Verdict(verdict):
-            now = "none" if judged is None else judged.decision.verdict
-            return found(Recomputed.DIFFERS, f"stored verdict {verdict}, recomputed {now}")
     same_texts = (anew.value, anew.expanded_uncertainty) == (stored.value, stored.expanded_uncertainty)
-    if same_texts and anew.lower_bound_only == stored.lower_bound_only and anew.note == stored.note:
+    same_meaning = (anew.unit, anew.lower_bound_only, anew.note) == (stored.unit, stored.lower_bound_only, stored.note)
+    if same_texts and same_meaning:
         return found(Recomputed.SAME)
     words = (
-        f"stored {stored.value} ± {stored.expanded_uncertainty}, recomputed {anew.value} ± {anew.expanded_uncertainty}"
+        f"stored {stored.value} ± {stored.expanded_uncertainty} {stored.unit}, "
+        f"recomputed {anew.value} ± {anew.expanded_uncertainty} {anew.unit}"
     )
-    return found(Recomputed.WITHIN_ROUNDING if _within_a_place(stored, anew) else Recomputed.DIFFERS, words)
+    within = same_meaning and _within_a_place(stored, anew)
+    return found(Recomputed.WITHIN_ROUNDING if within else Recomputed.DIFFERS, words)
+
+
+_DECIDED = ("figure", "verdict", "limit_low", "limit_high", "origin")
+"""What a stored verdict must share with the recomputed one; its rule's wording may change from program to program."""
+
+
+def _compare_verdicts(run: Run, anew: ResultDecided, *, method_changed: bool) -> Iterator[FigureCheck]:
+    """A verdict by a method that has changed is compared no more than its figure is."""
+    for stored in run.results:
+        differing = [name for name in _DECIDED if str(getattr(stored, name)) != str(getattr(anew, name))]
+        if not differing:
+            found, words = Recomputed.SAME, ""
+        elif method_changed:
+            found, words = Recomputed.METHOD_CHANGED, "its figures are computed differently now"
+        else:
+            found = Recomputed.DIFFERS
+            words = "; ".join(
+                f"stored {name.replace('_', ' ')} {getattr(stored, name) or 'none'}, "
+                f"recomputed {getattr(anew, name) or 'none'}"
+                for name in differing
+            )
+        yield FigureCheck(run.begun.run, run.begun.test, VERDICT, found, words)
 
 
 def _within_a_place(stored: Figure, anew: Figure) -> bool:

@@ -16,10 +16,9 @@ import msgspec
 
 import commission
 from commission import energy
-from commission.checklist import ProcedureUse, Step
+from commission.checklist import ProcedureUse, Step, parse_checklist
 from commission.clock import Clock
 from commission.content import Text
-from commission.figure import Verdict
 from commission.job.bodies import (
     Body,
     Connected,
@@ -27,32 +26,32 @@ from commission.job.bodies import (
     ContactLost,
     Disconnected,
     EnergyLost,
-    FiguresComputed,
     JobOpened,
     LeaveWithdrawn,
-    ResultDecided,
     SessionEnded,
     SessionStarted,
     kind_of,
 )
-from commission.job.state import Job, fold, needed, opened
+from commission.job.state import Job, JobError, fold, needed, opened
+from commission.job.verdicts import RunMade, verdict_of
 from commission.leave import Leave, LeaveSlot
-from commission.link.faults import LinkError
+from commission.link.faults import LinkError, LocalFault, UnitRefused
 from commission.link.unit import UnitLink
 from commission.link.url import parse_url
 from commission.link.write_guard import EnergyView
-from commission.procedures.catalogue import CATALOGUE, Test
+from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.requests import Begin
 from commission.record.event import Event
 from commission.record.reader import Reader
 from commission.record.writer import Pending, Recorder
-from commission.sample import ReadPlan, Written
-from commission.sheet import Sheet, parse_sheet
+from commission.sheet import parse_sheet
 from commission.sheet.decode import Readings
-from commission.supervise.order import Ended, MotionOrder
+from commission.supervise.linked_unit import LinkedUnit
+from commission.supervise.order import Ended, MotionOrder, MotionRefused
+from commission.supervise.safe_end import SafeEndSeen
 from commission.supervise.supervisor import Supervisor
-from commission.supervise.surroundings import People, SampleSource
-from commission.walk.leave_rules import leave_for
+from commission.supervise.surroundings import People
+from commission.walk.leave_rules import LeaveRefused, leave_for
 from commission.walk.movement import next_test
 from commission.walk.readiness import proved_commands
 
@@ -85,6 +84,7 @@ class Visit:
         self._supervisor: Supervisor | None = None
         self._running: asyncio.Task[Ended[Any]] | None = None
         self._listeners: list[Callable[[Event], None]] = []
+        self._closed = False
 
     @classmethod
     def begin(
@@ -99,6 +99,7 @@ class Visit:
             RecordError: the file cannot be made.
         """
         tag = parse_sheet(sheet).identity.tag
+        parse_checklist(checklist)  # before there is a file that nobody could open
         recorder = Recorder(path, session=_session(), clock=clock, new=True)
         body = JobOpened(tag=tag, sheet=sheet, checklist=checklist, program_version=commission.__version__)
         first = _append(recorder, body, by)
@@ -118,11 +119,12 @@ class Visit:
 
             VisitError: it holds what this program does not know and must.
         """
-        with Reader(path) as reader:
-            job = fold(reader.events())
-        if job.read_only:
-            raise VisitError(f"{path.name} can only be read: {job.read_only}")
-        recorder = Recorder(path, session=_session(), clock=clock)
+        recorder = Recorder(path, session=_session(), clock=clock)  # first, so that nobody adds to what is read
+        try:
+            job = _writable_job(path)
+        except BaseException:
+            recorder.close()
+            raise
         visit = cls(recorder, job, clock, people)
         visit.record(SessionStarted(program_version=commission.__version__, resumed=True))
         return visit
@@ -144,8 +146,8 @@ class Visit:
 
     @property
     def in_motion(self) -> bool:
-        """Whether a motion is open."""
-        return self._supervisor is not None and self._supervisor.view is not None
+        """Whether a motion is open, or about to be."""
+        return self._supervisor is not None and self._supervisor.busy
 
     def on_event(self, listener: Callable[[Event], None]) -> None:
         """Tell somebody of each event after it was folded."""
@@ -197,8 +199,9 @@ class Visit:
         """
         if self.in_motion:
             raise VisitError("the valve is in motion: a line is not changed now")
-        if self._link is not None:
-            await self._link.close()
+        old, self._link, self._supervisor = self._link, None, None
+        if old is not None:
+            await old.close()
         link = await UnitLink.connect(parse_url(url), self.job.sheet, self.clock, self._slot)
         facts = link.facts
         body = Connected(
@@ -213,12 +216,21 @@ class Visit:
             agreed_by=agreed_by,
         )
         self._link = link
-        self._supervisor = Supervisor(_Unit(link, self), self, self._people, self._slot, self._leave_for)
+        self._supervisor = Supervisor(
+            LinkedUnit(link, self.clock, self.energy_view), self, self._people, self._slot, self._leave_for
+        )
         self.record(body, by)
         return link
 
     async def disconnect(self, by: str) -> None:
-        """Close the line; what the unit does then is the sheet's to say (safety rule R16)."""
+        """
+        Close the line; what the unit does then is the sheet's to say (safety rule R16).
+
+        Raises:
+            VisitError: a motion is open.
+        """
+        if self.in_motion:
+            raise VisitError("the valve is in motion: the line stays open until it has ended")
         link, self._link, self._supervisor = self._link, None, None
         if link is not None:
             self.record(Disconnected(unit_will=self.job.sheet.behaviour.lost_contact), by)
@@ -233,9 +245,11 @@ class Visit:
         """
         link = self._line()
         try:
-            if not link.connected:
+            if not link.connected and not self.in_motion:  # in a motion its own sampler opens the line again
                 await link.reconnect()
             readings = await link.read(roles)
+        except (LocalFault, UnitRefused) as error:
+            raise VisitError(str(error)) from error
         except LinkError as error:
             if self.job.contact.up:
                 self.record(ContactLost(reason=str(error)))
@@ -266,10 +280,14 @@ class Visit:
             MotionRefused: it may not begin; nothing was sent.
 
             VisitError: there is no line.
+
+            RecordError: the disk did not take it; the safe end was carried out.
         """
         supervisor = self._supervisor
         if supervisor is None:
             raise VisitError("there is no line to the unit")
+        if supervisor.busy:
+            raise MotionRefused("another test is still in motion; one at a time")
         name = next_test(self.job, step, use).name
         order = MotionOrder(
             run=name.replace(" ", "-"),
@@ -284,9 +302,14 @@ class Visit:
         return await asyncio.shield(running)
 
     async def _run(self, supervisor: Supervisor, order: MotionOrder, name: str) -> Ended[Any]:
-        test = CATALOGUE[order.procedure]
-        ended: Ended[Any] = await supervisor.run(test.start(self.job.sheet, order.arguments), order)
-        await self._conclude(order, test, ended, name)
+        try:
+            procedure = CATALOGUE[order.procedure].start(self.job.sheet, order.arguments)
+        except (ValueError, LookupError) as error:
+            raise MotionRefused(f"{order.procedure} cannot be run: {error}") from error
+        ended: Ended[Any] = await supervisor.run(procedure, order)
+        await self._conclude(order, ended, name)
+        if ended.safe_end.seen is SafeEndSeen.UNCONFIRMED and not self._closed:
+            await self.answers_again()  # what cannot be seen is said before anything else is asked
         return ended
 
     def stop(self, by: str, reason: str) -> bool:
@@ -300,12 +323,17 @@ class Visit:
 
     def was_away(self, lost_s: float) -> None:
         """The program was not awake for so long: a stop, and the energy state is unknown."""
+        if self._closed:
+            return
         reason = f"the program was not awake for {lost_s:.0f} s"
         self.stop("program", reason)
         self.record(EnergyLost(reason=reason))
 
     async def close(self, reason: str) -> None:
-        """End the session: stop what moves, wait for its safe end, close the line and the file."""
+        """End the session: stop what moves, wait for its safe end, close line and file. Closing twice is harmless."""
+        if self._closed:
+            return
+        self._closed = True
         self.stop("program", reason)
         if self._running is not None:
             await asyncio.wait({self._running})
@@ -313,57 +341,31 @@ class Visit:
         self.record(SessionEnded(reason=reason))
         self._recorder.close()
 
-    async def _conclude(self, order: MotionOrder, test: Test, ended: Ended[Any], name: str) -> None:
-        result = ResultDecided(
+    async def _conclude(self, order: MotionOrder, ended: Ended[Any], name: str) -> None:
+        made = RunMade(
             run=order.run,
             step=order.step,
             test=name,
-            figure="",
-            verdict=_UNMEASURED.get(ended.how, Verdict.STOPPED),
-            rule=ended.reason,
-            limit_low="",
-            limit_high="",
-            origin="",
+            procedure=order.procedure,
+            arguments=order.arguments,
+            how=ended.how,
+            reason=ended.reason,
         )
-        if ended.observed is not None:
-            result = self._measure(order, test, ended.observed, result)
+        try:
+            computed, result = verdict_of(made, ended.observed, self.job.sheet)
+        except Exception as error:  # noqa: BLE001  # the run was made and is kept; its figures can be computed later
+            computed, result = verdict_of(msgspec.structs.replace(made, how="no test"), None, self.job.sheet)
+            result = msgspec.structs.replace(result, rule=f"its figures could not be computed: {error}")
+        if computed is not None:
+            self.record(computed)
         await self.record(result).durable()
         self.checkpoint()
 
-    def _measure(self, order: MotionOrder, test: Test, observed: object, result: ResultDecided) -> ResultDecided:
-        replace = msgspec.structs.replace
-        if test.seen is not None:
-            passed, words = test.seen(observed)
-            return replace(result, verdict=Verdict.PASS if passed else Verdict.FAIL, rule=words)
-        try:
-            figures = test.figures(observed, self.job.sheet)
-        except test.no_figures as reason:
-            return replace(result, verdict=Verdict.NO_TEST, rule=str(reason))
-        self.record(
-            FiguresComputed(
-                run=order.run,
-                figures=figures,
-                timed_by=getattr(observed, "timed_by", ""),
-                commanded_by=getattr(observed, "commanded_by", test.commanded_by),
-            )
-        )
-        judged = test.judge(figures, self.job.sheet, order.arguments)
-        if judged is None:
-            return replace(result, verdict=Verdict.NOT_DECIDED, rule="the figure that the limit means was not seen")
-        decision = judged.decision
-        return replace(
-            result,
-            figure=judged.figure.name,
-            verdict=decision.verdict,
-            rule=decision.rule_text,
-            limit_low=decision.limit_low or "",
-            limit_high=decision.limit_high or "",
-            origin=judged.origin,
-            settles=decision.settles,
-        )
-
     def _leave_for(self, begin: Begin, order: MotionOrder) -> Leave:
-        return leave_for(self.job, begin, order, self.clock)
+        try:
+            return leave_for(self.job, begin, order, self.clock)
+        except LeaveRefused as refused:
+            raise MotionRefused(str(refused)) from refused
 
     def _line(self) -> UnitLink:
         if self._link is None:
@@ -389,41 +391,15 @@ class Visit:
         )
 
 
-_UNMEASURED = {"no test": Verdict.NO_TEST, "stopped": Verdict.STOPPED, "aborted": Verdict.STOPPED}
-
-
-class _Unit:
-    """The link as the supervisor sees it: writes carry the energy state of this moment."""
-
-    def __init__(self, link: UnitLink, visit: Visit) -> None:
-        self._link = link
-        self._visit = visit
-
-    @property
-    def sheet(self) -> Sheet:
-        """What the unit is."""
-        return self._link.sheet
-
-    @property
-    def clock(self) -> Clock:
-        """The session's clocks."""
-        return self._visit.clock
-
-    async def plan(self, roles: tuple[str, ...]) -> ReadPlan:
-        """The fastest plan that reads these roles, tried once."""
-        return await self._link.plan(roles)
-
-    def watch(self, plan: ReadPlan) -> SampleSource:
-        """Start polling a plan as fast as the wire allows."""
-        return self._link.sampler(plan)
-
-    async def command(self, role: str, value: int) -> Written:
-        """Give a command, once."""
-        return await self._link.write(role, value, self._visit.energy_view())
-
-    async def make_safe(self, role: str, value: int) -> Written:
-        """Give a command that makes safe, ahead of everything."""
-        return await self._link.make_safe(role, value, self._visit.energy_view())
+def _writable_job(path: Path) -> Job:
+    try:
+        with Reader(path) as reader:
+            job = fold(reader.events())
+    except (ValueError, LookupError) as error:
+        raise JobError(f"{path.name} holds what cannot have happened: {error}") from error
+    if job.read_only:
+        raise VisitError(f"{path.name} can only be read: {job.read_only}")
+    return job
 
 
 def _append(recorder: Recorder, body: Body, by: str) -> Pending:

@@ -97,9 +97,13 @@ def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
     if missing:
         raise ValueError(f"the sheet has no point for {', '.join(missing)}: commands cannot be proved by a pulse")
     yield _begin(sheet, test)
+    contactor = _Contactor(sheet)
+    if not_ready := (yield from contactor.why_not_ready()):
+        yield Note(not_ready)
+        return PulsesSeen(tuple(PulseSeen(role, proved=False, words=f"not tried: {not_ready}") for role in _COMMANDS))
     pulses = []
     for role, closes in _SEQUENCE:
-        seen = yield from _pulse(sheet, role, wanted=closes)
+        seen = yield from contactor.pulse(role, closes=closes)
         pulses.append(seen)
         yield Note(f"{role}: {seen.words}")
     return PulsesSeen(tuple(pulses))
@@ -136,22 +140,46 @@ def _nothing_moves(readings: Readings) -> Tripped | None:
     return None
 
 
-def _pulse(sheet: Sheet, role: str, *, wanted: bool) -> Generator[Request, Reply, PulseSeen]:
-    sent = yield Command(role, _value(sheet, role).value)
-    if not isinstance(sent, Sent) or sent.outcome is Outcome.REFUSED:
-        reason = sent.reason if isinstance(sent, Sent) else ""
-        return PulseSeen(role, proved=False, words=f"was refused: {reason}")
-    if (yield from _contactor_becomes(sent.at_ns, wanted=wanted)):
-        return PulseSeen(role, proved=True, words=f"{'closed' if wanted else 'opened'} the motor contactor")
-    return PulseSeen(role, proved=False, words=f"did not {'close' if wanted else 'open'} the motor contactor")
+class _Contactor:
+    """The motor's contactor as the unit shows it: what a pulse is seen by."""
 
+    def __init__(self, sheet: Sheet) -> None:
+        self._sheet = sheet
+        self._closed: bool | None = None
 
-def _contactor_becomes(from_ns: int, *, wanted: bool) -> Generator[Request, Reply, bool]:
-    while True:
+    def why_not_ready(self) -> Generator[Request, Reply, str]:
+        """Why no pulse may be given from here, or empty: contactor open, valve at its fail position (rule R8)."""
         seen = yield Watch()
-        if isinstance(seen, Readings):
-            motor = seen["motor_running"]
-            if motor.at_ns - motor.half_width_ns > from_ns and motor.is_true is wanted:
-                return True
-        if isinstance(seen, Readings | Silence) and seen.at_ns - from_ns > SEEN_WITHIN_S * 1e9:
-            return False
+        if not isinstance(seen, Readings):
+            return "no sample came before the first pulse"
+        self._closed = seen.bit("motor_running")
+        if self._closed is not False:
+            return "the motor contactor is not open"
+        fail = self._sheet.actuator.fail_position
+        if fail is not None and seen.bit(f"{fail.value}_limit") is False:
+            return f"the valve is not at its fail position, {fail.value}"
+        return ""
+
+    def pulse(self, role: str, *, closes: bool) -> Generator[Request, Reply, PulseSeen]:
+        """One pulse and what it did; a contactor that stands where it is to go cannot show anything."""
+        if self._closed is closes:
+            state = "closed" if closes else "open"
+            return PulseSeen(role, proved=False, words=f"not tried, because the motor contactor was {state} already")
+        sent = yield Command(role, _value(self._sheet, role).value)
+        if not isinstance(sent, Sent) or sent.outcome is Outcome.REFUSED:
+            reason = sent.reason if isinstance(sent, Sent) else ""
+            return PulseSeen(role, proved=False, words=f"was refused: {reason}")
+        if (yield from self._becomes(sent, closed=closes)):
+            return PulseSeen(role, proved=True, words=f"{'closed' if closes else 'opened'} the motor contactor")
+        return PulseSeen(role, proved=False, words=f"did not {'close' if closes else 'open'} the motor contactor")
+
+    def _becomes(self, sent: Sent, *, closed: bool) -> Generator[Request, Reply, bool]:
+        begun_ns = sent.at_ns - sent.half_width_ns
+        while True:
+            seen = yield Watch()
+            if isinstance(seen, Readings) and (motor := seen.get("motor_running")) is not None:
+                self._closed = motor.is_true
+                if self._closed is closed and motor.at_ns + motor.half_width_ns > begun_ns:
+                    return True
+            if isinstance(seen, Readings | Silence) and seen.at_ns - sent.at_ns > SEEN_WITHIN_S * 1e9:
+                return False

@@ -36,11 +36,10 @@ from commission.practice.unit import PracticeUnit, Truth
 from commission.procedures.requests import Answer, Ask, Begin, Procedure
 from commission.record.reader import Reader
 from commission.record.writer import Pending, Recorder
-from commission.sample import ReadPlan, Written
 from commission.sheet import End, Sheet, load_sheet
+from commission.supervise.linked_unit import LinkedUnit
 from commission.supervise.order import Ended, MotionOrder
 from commission.supervise.supervisor import Supervisor
-from commission.supervise.surroundings import SampleSource
 from tests.virtual_time import VirtualLoop, virtual_clock
 
 R = TypeVar("R")
@@ -87,41 +86,6 @@ class NotingServer(UnitServer):
             self.mute_writes -= 1
             return b""
         return answer
-
-
-class GuardedUnit:
-    """The link as the supervisor sees it, live and with every command proved."""
-
-    def __init__(self, link: UnitLink, clock: Clock) -> None:
-        self.link = link
-        self.view = EnergyView("live", 1, frozenset({"command_open", "command_close"}))
-        self._clock = clock
-
-    @property
-    def sheet(self) -> Sheet:
-        """What the unit is."""
-        return self.link.sheet
-
-    @property
-    def clock(self) -> Clock:
-        """The session's clocks."""
-        return self._clock
-
-    async def plan(self, roles: tuple[str, ...]) -> ReadPlan:
-        """The fastest plan."""
-        return await self.link.plan(roles)
-
-    def watch(self, plan: ReadPlan) -> SampleSource:
-        """Start polling."""
-        return self.link.sampler(plan)
-
-    async def command(self, role: str, value: int) -> Written:
-        """Give a command."""
-        return await self.link.write(role, value, self.view)
-
-    async def make_safe(self, role: str, value: int) -> Written:
-        """Make safe."""
-        return await self.link.make_safe(role, value, self.view)
 
 
 class FileLedger:
@@ -180,7 +144,8 @@ class Site:
         self.sheet = link.sheet
         self.hang_up: Callable[[], None] = lambda: None
         self.slot = slot
-        self.unit = GuardedUnit(link, clock)
+        self.view = EnergyView("live", 1, frozenset({"command_open", "command_close"}))
+        self.unit = LinkedUnit(link, clock, lambda: self.view)
         self.ledger = FileLedger(recorder)
         self.folk = Folk(clock)
         self.supervisor = Supervisor(self.unit, self.ledger, self.folk, self.slot, self.leave_for)
@@ -190,7 +155,7 @@ class Site:
         commands = (*begin.commands, *(() if begin.safe_command is None else (begin.safe_command,)))
         values: dict[str, tuple[int, ...]] = {command.role: (command.value,) for command in commands}
         until_ns = self.clock.unit_ns() + round((begin.longest_s + 60) * 1e9)
-        return Leave(begin.test, values, until_ns, self.unit.view.generation, order.by)
+        return Leave(begin.test, values, until_ns, self.view.generation, order.by)
 
     async def run(self, procedure: Procedure[R], run: str = "r1", name: str = "full_stroke") -> Ended[R]:
         """Run a procedure to its end."""

@@ -233,7 +233,7 @@ def test_command_without_leave_never_leaves(tmp_path: Path) -> None:
 
             def stale() -> Procedure[Outcome]:
                 yield begin("command_close")
-                site.unit.view = EnergyView("live", 2, site.unit.view.proved)
+                site.view = EnergyView("live", 2, site.view.proved)
                 sent = yield Command("command_close")
                 return sent.outcome  # type: ignore[union-attr]  # the reply to a command
 

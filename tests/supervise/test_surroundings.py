@@ -5,16 +5,17 @@ import inspect
 import pytest
 
 from commission.link.sampling import Sampler
+from commission.supervise.linked_unit import LinkedUnit
 from commission.supervise.surroundings import Ledger, People, SampleSource, Unit
-from commission.visit import Visit, _Unit
-from tests.supervise.rig import FileLedger, Folk, GuardedUnit
+from commission.visit import Visit
+from tests.supervise.rig import FileLedger, Folk
 
 
 @pytest.mark.parametrize(
     ("protocol", "classes"),
     [
         (SampleSource, (Sampler,)),
-        (Unit, (_Unit, GuardedUnit)),
+        (Unit, (LinkedUnit,)),
         (Ledger, (Visit, FileLedger)),
         (People, (Folk,)),
     ],

@@ -1,0 +1,110 @@
+"""
+What a run comes to: its figures, and the verdict with the rule and limits it was decided by.
+
+A visit records what comes out of here; `verify` starts the procedure again from the record and compares.
+"""
+
+from collections.abc import Mapping
+
+import msgspec
+
+from commission.figure import Verdict
+from commission.job.bodies import FiguresComputed, ResultDecided
+from commission.procedures.catalogue import CATALOGUE, Test
+from commission.sheet import Sheet
+
+_UNMEASURED = {"no test": Verdict.NO_TEST, "stopped": Verdict.STOPPED, "aborted": Verdict.STOPPED}
+
+
+class RunMade(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    A run that is over.
+
+    Args:
+        run: Its id.
+
+        step: Id of its step.
+
+        test: Names it.
+
+        procedure: Which procedure of the catalogue.
+
+        arguments: The procedure's arguments.
+
+        how: finished, no test, aborted or stopped.
+
+        reason: In words.
+    """
+
+    run: str
+    step: str
+    test: str
+    procedure: str
+    arguments: Mapping[str, str]
+    how: str
+    reason: str = ""
+
+
+def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresComputed | None, ResultDecided]:
+    """
+    Figures and verdict of a run.
+
+    Args:
+        made: The run.
+
+        observed: What its procedure returned; None unless it finished.
+
+        sheet: The unit's sheet, for the limits.
+
+    Returns:
+        None for the figures where there are none; the verdict then says why.
+
+    Raises:
+        LookupError: this program has no such procedure.
+    """
+    result = ResultDecided(
+        run=made.run,
+        step=made.step,
+        test=made.test,
+        figure="",
+        verdict=_UNMEASURED.get(made.how, Verdict.STOPPED),
+        rule=made.reason,
+        limit_low="",
+        limit_high="",
+        origin="",
+    )
+    test = CATALOGUE[made.procedure]
+    if observed is None:
+        return None, result
+    if test.seen is not None:
+        passed, words = test.seen(observed)
+        return None, msgspec.structs.replace(result, verdict=Verdict.PASS if passed else Verdict.FAIL, rule=words)
+    try:
+        figures = test.figures(observed, sheet)
+    except test.no_figures as reason:
+        return None, msgspec.structs.replace(result, verdict=Verdict.NO_TEST, rule=str(reason))
+    computed = FiguresComputed(
+        run=made.run,
+        figures=figures,
+        timed_by=getattr(observed, "timed_by", ""),
+        commanded_by=getattr(observed, "commanded_by", test.commanded_by),
+    )
+    return computed, _judged(made, test, computed, sheet, result)
+
+
+def _judged(made: RunMade, test: Test, computed: FiguresComputed, sheet: Sheet, result: ResultDecided) -> ResultDecided:
+    judged = test.judge(computed.figures, sheet, made.arguments)
+    if judged is None:
+        words = "the figure that the limit means was not seen"
+        return msgspec.structs.replace(result, verdict=Verdict.NOT_DECIDED, rule=words)
+    decision = judged.decision
+    return msgspec.structs.replace(
+        result,
+        figure=judged.figure.name,
+        verdict=decision.verdict,
+        rule=decision.rule_text,
+        limit_low=decision.limit_low or "",
+        limit_high=decision.limit_high or "",
+        origin=judged.origin,
+        settles=decision.settles,
+    )
