@@ -20,6 +20,7 @@ LEAST_PRESSURE_STEP_PA = 50_000.0
 
 CROSSINGS = (0.1, 0.5, 0.9)
 
+_LEAST_BEFORE = 3
 _GAP_HOME = "between last seen moving and first seen home"
 _GAP_LEFT = "between last seen at the start end and first seen off it"
 
@@ -54,7 +55,7 @@ def moments(observed: StrokeObserved, sheet: Sheet) -> Moments:
     motor = observed.track("motor_running")
     return Moments(
         t0=_command_received(observed),
-        t2=_pressure_changes(pressure, scan_ns),
+        t2=_pressure_changes(pressure, _command_received(observed), scan_ns),
         t3=motion.motion_start(progress, scan_ns),
         t4=edges.first_change(observed.track(limit_role(observed.start_end)), _is_off, scan_ns, _GAP_LEFT),
         t5=_crossings(progress, scan_ns),
@@ -79,10 +80,14 @@ def _command_received(observed: StrokeObserved) -> Instant | None:
     return Instant(command.at_ns, (2 * command.half_width_ns,), note=note)
 
 
-def _pressure_changes(pressure: tuple[Reading, ...], scan_ns: int) -> Instant | None:
+def _pressure_changes(pressure: tuple[Reading, ...], t0: Instant | None, scan_ns: int) -> Instant | None:
+    """The first departure from the level before the command; the first readings are that level where nobody saw one."""
     if not pressure:
         return None
-    level, noise = edges.mean_and_noise(pressure[: min(10, max(3, len(pressure) // 10))])
+    before = [reading for reading in pressure if t0 is not None and reading.at_ns < t0.earliest_ns]
+    if len(before) < _LEAST_BEFORE:
+        before = list(pressure[: min(10, max(_LEAST_BEFORE, len(pressure) // 10))])
+    level, noise = edges.mean_and_noise(before)
     least = max(5 * noise, LEAST_PRESSURE_STEP_PA)
     return edges.first_change(pressure, lambda value: abs(value - level) > least, scan_ns, "pressure, across a gap")
 

@@ -16,7 +16,7 @@ from commission.figure import Figure, make_figure
 from commission.sheet import End, Sheet
 from commission.sheet.model import StrokeLimits
 
-METHOD = "timing.stroke/1"
+METHOD = "timing.stroke/2"
 
 _JUDGED = {"t6-t0": "response_time", "t6-t4": "traverse_time", "t7-t3": "motion_time"}
 

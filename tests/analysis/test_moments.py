@@ -78,3 +78,17 @@ def test_a_chattering_limit_is_counted_and_its_first_making_timed() -> None:
     found = moments(msgspec.structs.replace(observed, seen=tuple(items)), SHEET)
     assert found.end_limit_makings == 2
     assert found.t6 == first
+
+
+def test_a_command_early_in_the_readings_does_not_hide_the_change_of_pressure() -> None:
+    """The level before is that before the command: readings of the fall itself, among the first ten, are no noise."""
+    stroke = Stroke(command_s=0.4, dead_s=0.2)
+    found = moments(observe(stroke, Line(period_s=0.1), 7), SHEET)
+    assert found.t2 is not None
+    assert abs(found.t2.at_ns / 1e9 - (stroke.start_s - 0.6 * stroke.dead_s)) < 0.1
+
+
+def test_without_a_command_the_first_readings_are_the_level() -> None:
+    """A stroke that somebody else gave still has its change of pressure."""
+    observed = msgspec.structs.replace(observe(Stroke(), Line(), 7), command=None)
+    assert moments(observed, SHEET).t2 == moments(observe(Stroke(), Line(), 7), SHEET).t2
