@@ -15,6 +15,7 @@ from pathlib import Path
 import msgspec
 
 from commission.content import ContentError
+from commission.energy import EnergyError
 from commission.figure import Figure
 from commission.job.bodies import FiguresComputed, ResultDecided
 from commission.job.motions import Run
@@ -95,7 +96,7 @@ def verify_job(path: Path) -> JobCheck:
             events = tuple(reader.events())
             job = fold(events)
             figures = tuple(check for run in job.runs.values() for check in check_run(job, run, events, reader))
-    except (RecordError, JobError, ContentError, ValueError, LookupError, msgspec.MsgspecError) as error:
+    except (RecordError, JobError, ContentError, EnergyError, ValueError, LookupError, msgspec.MsgspecError) as error:
         if chain.intact:
             return JobCheck(chain, signed=False, figures=(), trouble=f"the events make no job: {error}")
         return JobCheck(

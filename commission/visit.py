@@ -19,6 +19,7 @@ from commission import energy
 from commission.checklist import ProcedureUse, Step, parse_checklist
 from commission.clock import Clock
 from commission.content import Text
+from commission.figure import Verdict
 from commission.job.bodies import (
     Body,
     Connected,
@@ -36,6 +37,7 @@ from commission.job.state import Job, JobError, fold, needed, opened
 from commission.job.verdicts import RunMade, verdict_of
 from commission.leave import Leave, LeaveSlot
 from commission.link.faults import LinkError, LocalFault, UnitRefused
+from commission.link.ports import demand_quiet
 from commission.link.unit import UnitLink
 from commission.link.url import parse_url
 from commission.link.write_guard import EnergyView
@@ -51,6 +53,7 @@ from commission.supervise.order import Ended, MotionOrder, MotionRefused
 from commission.supervise.safe_end import SafeEndSeen
 from commission.supervise.supervisor import Supervisor
 from commission.supervise.surroundings import People
+from commission.walk import acts
 from commission.walk.leave_rules import LeaveRefused, leave_for
 from commission.walk.movement import next_test
 from commission.walk.readiness import proved_commands
@@ -192,7 +195,11 @@ class Visit:
         """
         Open the line to the unit (safety rule R16: who else is on it, and who agreed, are asked before).
 
+        A serial port is listened to for 5 s of wire time before the first request.
+
         Raises:
+            LineInUse: somebody else was heard on it; nothing was sent.
+
             LinkError: not reached, or not the right unit.
 
             VisitError: a motion is open.
@@ -202,7 +209,9 @@ class Visit:
         old, self._link, self._supervisor = self._link, None, None
         if old is not None:
             await old.close()
-        link = await UnitLink.connect(parse_url(url), self.job.sheet, self.clock, self._slot)
+        address = parse_url(url)
+        await demand_quiet(address, self.clock)
+        link = await UnitLink.connect(address, self.job.sheet, self.clock, self._slot)
         facts = link.facts
         body = Connected(
             url=url,
@@ -306,7 +315,11 @@ class Visit:
             procedure = CATALOGUE[order.procedure].start(self.job.sheet, order.arguments)
         except (ValueError, LookupError) as error:
             raise MotionRefused(f"{order.procedure} cannot be run: {error}") from error
-        ended: Ended[Any] = await supervisor.run(procedure, order)
+        try:
+            ended: Ended[Any] = await supervisor.run(procedure, order)
+        except (MotionRefused, LeaveRefused) as refused:
+            self.record(LeaveWithdrawn(test=name, reason=f"not begun: {refused}"))  # and the go for it is used up
+            raise
         await self._conclude(order, ended, name)
         if ended.safe_end.seen is SafeEndSeen.UNCONFIRMED and not self._closed:
             await self.answers_again()  # what cannot be seen is said before anything else is asked
@@ -318,8 +331,8 @@ class Visit:
 
     def gas_alarm(self, by: str) -> None:
         """Stop if that removes motion, record, and treat the energy state as unknown (safety rule R7)."""
-        self.stop(by, "gas alarm")
-        self.record(EnergyLost(reason="gas alarm: everybody leaves, nothing is unplugged"), by)
+        self.stop(by, acts.GAS_ALARM)
+        self.record_all(acts.gas_alarm(self.job), by)
 
     def was_away(self, lost_s: float) -> None:
         """The program was not awake for so long: a stop, and the energy state is unknown."""
@@ -354,8 +367,9 @@ class Visit:
         try:
             computed, result = verdict_of(made, ended.observed, self.job.sheet)
         except Exception as error:  # noqa: BLE001  # the run was made and is kept; its figures can be computed later
-            computed, result = verdict_of(msgspec.structs.replace(made, how="no test"), None, self.job.sheet)
-            result = msgspec.structs.replace(result, rule=f"its figures could not be computed: {error}")
+            computed, result = verdict_of(made, None, self.job.sheet)
+            why = f"its figures could not be computed: {error}"
+            result = msgspec.structs.replace(result, verdict=Verdict.VOID, rule=why)
         if computed is not None:
             self.record(computed)
         await self.record(result).durable()
@@ -395,7 +409,7 @@ def _writable_job(path: Path) -> Job:
     try:
         with Reader(path) as reader:
             job = fold(reader.events())
-    except (ValueError, LookupError) as error:
+    except (energy.EnergyError, ValueError, LookupError) as error:
         raise JobError(f"{path.name} holds what cannot have happened: {error}") from error
     if job.read_only:
         raise VisitError(f"{path.name} can only be read: {job.read_only}")

@@ -193,6 +193,64 @@ class Site:
         return [body for body in found if kind is None or isinstance(body, kind)]
 
 
+class Served(msgspec.Struct):
+    """A practice unit on a wire: its server, the people beside it, where it is reached, and how its line is cut."""
+
+    server: NotingServer
+    desk: SiteDesk
+    url: str
+    hang_up: Callable[[], None]
+
+
+@contextlib.asynccontextmanager
+async def served(
+    sheet: Sheet,
+    *,
+    start: str = "closed",
+    rtu: bool = False,
+    speed: float = 1.0,
+    seed: int = 0,
+    condition: Condition = HEALTHY,
+    clock: Clock | None = None,
+) -> AsyncIterator[Served]:
+    """A practice unit, served in this loop; in virtual time unless a clock is given."""
+    clock = clock or virtual_clock()
+    clock.run_at(speed)
+    unit = PracticeUnit(sheet, condition=condition, start=End(start), seed=seed)
+    life = Lifetime(unit, clock)
+    server = NotingServer(Device(unit), life, fresh_identification(sheet.identity.tag, speed))
+    server.frames, server.deaf, server.mute_writes, server.on_frame = [], False, 0, lambda _frame: None
+    desk = SiteDesk(unit, life.catch_up)
+    link = sheet.link
+    if rtu:
+        line = SerialLine(rtu_wire(server), link, clock)
+        line.open()
+        try:
+            url = f"rtu://{line.path}?baud={link.baud}&parity=N&stop=1&unit={link.unit_id}"
+            yield Served(server, desk, url, lambda: None)
+        finally:
+            await line.closed()
+        return
+    listener = TcpListener(server)
+
+    def hang_up() -> None:
+        for wire in list(listener._wires):
+            wire.hang_up()
+
+    port = await listener.open("127.0.0.1", 0)
+    try:
+        yield Served(server, desk, f"tcp://127.0.0.1:{port}?unit={link.unit_id}", hang_up)
+    finally:
+        await listener.close()
+
+
+def hold_time_while(busy: Callable[[], bool]) -> None:
+    """Let virtual time stand while a record is being written."""
+    loop = asyncio.get_running_loop()
+    if isinstance(loop, VirtualLoop):
+        loop.real_work.append(busy)
+
+
 @contextlib.asynccontextmanager
 async def rig(
     folder: Path,
@@ -201,45 +259,17 @@ async def rig(
     rtu: bool = False,
     speed: float = 1.0,
     seed: int = 0,
-    condition: Condition = HEALTHY,
     sheet: Sheet | None = None,
 ) -> AsyncIterator[Site]:
     """Everything, connected; taken down again at the end."""
     sheet = sheet or demo_sheet()
-    unit_clock = virtual_clock()
-    unit_clock.run_at(speed)
-    unit = PracticeUnit(sheet, condition=condition, start=End(start), seed=seed)
-    life = Lifetime(unit, unit_clock)
-    server = NotingServer(Device(unit), life, fresh_identification(sheet.identity.tag, speed))
-    server.frames, server.deaf, server.mute_writes, server.on_frame = [], False, 0, lambda _frame: None
     async with contextlib.AsyncExitStack() as stack:
-        url, hang_up = await _serve(stack, sheet, server, unit_clock, rtu=rtu)
+        unit = await stack.enter_async_context(served(sheet, start=start, rtu=rtu, speed=speed, seed=seed))
         clock, slot = virtual_clock(), LeaveSlot()
-        link = await UnitLink.connect(parse_url(url), sheet, clock, slot)
+        link = await UnitLink.connect(parse_url(unit.url), sheet, clock, slot)
         stack.push_async_callback(link.close)
         recorder = stack.enter_context(Recorder(folder / "XV-1101.job", session="s1", clock=clock, new=True))
-        loop = asyncio.get_running_loop()
-        assert isinstance(loop, VirtualLoop)
-        loop.real_work.append(lambda: recorder.busy)
-        site = Site(server, SiteDesk(unit, life.catch_up), link, clock, recorder, slot)
-        site.hang_up = hang_up
+        hold_time_while(lambda: recorder.busy)
+        site = Site(unit.server, unit.desk, link, clock, recorder, slot)
+        site.hang_up = unit.hang_up
         yield site
-
-
-async def _serve(
-    stack: contextlib.AsyncExitStack, sheet: Sheet, server: NotingServer, clock: Clock, *, rtu: bool
-) -> tuple[str, Callable[[], None]]:
-    if rtu:
-        line = SerialLine(rtu_wire(server), sheet.link, clock)
-        line.open()
-        stack.push_async_callback(line.closed)
-        return f"rtu://{line.path}?baud={sheet.link.baud}&parity=N&stop=1&unit={sheet.link.unit_id}", lambda: None
-    listener = TcpListener(server)
-    port = await listener.open("127.0.0.1", 0)
-    stack.push_async_callback(listener.close)
-
-    def hang_up() -> None:
-        for wire in list(listener._wires):
-            wire.hang_up()
-
-    return f"tcp://127.0.0.1:{port}?unit={sheet.link.unit_id}", hang_up
