@@ -1,8 +1,9 @@
 """
 Pressures, current and travel of a stroke: at the start and end of motion, the largest, the last.
 
-Pressures at the two ends of motion are those of the motion: see `_beside_motion`. Uncertainty is what the readings themselves show: scatter, the last digit, and how well the moment is known. The
-transmitter's own error is not in it, and each figure says so.
+Pressures at the two ends of motion are those of the motion, not of the fall or rise beside it. Their uncertainty is what
+the readings themselves show: scatter, the last digit, and how well the moment is known. The transmitter's own error is
+not in it, and each figure says so.
 """
 
 import math
@@ -31,7 +32,7 @@ _TAIL_READINGS = 10
 _LEAST_IN_MOTION, _MOST_IN_MOTION = 3, 8
 _WINDOW_REACHES = 3
 _BENDS_ON = 1.5
-"""Towards an end the curve may bend more than in the readings; else 92 % of coarsely read closing strokes are covered."""
+"""Towards an end the curve may bend more than in the readings; without this, 92 % of coarsely read ones are covered."""
 
 
 def level_figures(observed: StrokeObserved, sheet: Sheet, seen: Moments) -> tuple[Figure, ...]:
