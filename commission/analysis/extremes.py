@@ -1,7 +1,7 @@
 """
 Pressures, current and travel of a stroke: at the start and end of motion, the largest, the last.
 
-Pressures at the two ends of motion are those of the motion, not of the fall or rise beside it. Their uncertainty is what
+Pressures at the two ends of motion are those of the motion, not of the fall or rise beside it. Uncertainty is what
 the readings themselves show: scatter, the last digit, and how well the moment is known. The transmitter's own error is
 not in it, and each figure says so.
 """
