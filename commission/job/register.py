@@ -7,6 +7,7 @@ import msgspec
 from commission.job.bodies import (
     ClockCompared,
     InstrumentAdded,
+    LeaveWithdrawn,
     MovementConfirmed,
     PermitRecorded,
     PersonAdded,
@@ -42,7 +43,11 @@ class Confirmed(msgspec.Struct, frozen=True):
 
 
 class Register(msgspec.Struct, frozen=True, kw_only=True):
-    """People, instruments, permits, clocks, confirmations, looks at the stem, signatures and reports of a job."""
+    """
+    People, instruments, permits, clocks, confirmations, looks at the stem, signatures and reports of a job.
+
+    `gone` is when leave for a test was withdrawn last, by the test: a confirmation from before that is used up.
+    """
 
     people: Mapping[str, PersonAdded] = {}
     instruments: Mapping[str, InstrumentAdded] = {}
@@ -53,6 +58,7 @@ class Register(msgspec.Struct, frozen=True, kw_only=True):
     signatures: tuple[Signature, ...] = ()
     reports: tuple[ReportMade, ...] = ()
     shortened: tuple[WaitShortened, ...] = ()
+    gone: Mapping[str, str] = {}
 
     @property
     def permit(self) -> PermitRecorded | None:
@@ -75,6 +81,8 @@ def fold_register(register: Register, seen: Happened) -> Register:
             return replace(register, clocks=(*register.clocks, Compared(body, event.at_utc)))
         case MovementConfirmed():
             return replace(register, confirmed=(*register.confirmed, Confirmed(body, event.by, event.at_utc)))
+        case LeaveWithdrawn():
+            return replace(register, gone={**register.gone, body.test: event.at_utc})
         case StemLookedAt():
             return replace(register, stem_looks=(*register.stem_looks, body))
         case Signed():

@@ -45,7 +45,9 @@ def kind_of_confirmation(job: Job, test: MotionTest, now: datetime) -> Confirmat
         return Confirmation.COUNTDOWN
     last = _last_confirmed(job)
     repeats = last is not None and last.confirmed.test.rsplit(" ", 1)[0] == test.kind
-    recent = last is not None and now - datetime.fromisoformat(last.at_utc) < REPEAT_WITHIN
+    recent = (
+        last is not None and _ran_to_its_end(job, last) and now - datetime.fromisoformat(last.at_utc) < REPEAT_WITHIN
+    )
     return Confirmation.COUNTDOWN if repeats and recent else Confirmation.FULL
 
 
@@ -54,6 +56,8 @@ def is_confirmed(job: Job, test: MotionTest, now: datetime) -> bool:
     last = _last_confirmed(job)
     if last is None or last.confirmed.test != test.name:
         return False
+    if job.register.gone.get(test.name, "") >= last.at_utc:
+        return False  # it was refused, or stopped before it began: a go is good for one beginning
     return now - datetime.fromisoformat(last.at_utc) < REPEAT_WITHIN
 
 
@@ -112,6 +116,18 @@ def _by_one_key(job: Job, test: MotionTest, text: str, by: str) -> MovementConfi
     last = _last_confirmed(job)
     said_go = by if last is None else last.confirmed.said_go
     return MovementConfirmed(test=test.name, count=job.energy_log.now.people or 0, tag_characters="", said_go=said_go)
+
+
+def _ran_to_its_end(job: Job, last: Confirmed) -> bool:
+    """
+    Whether the movement that was confirmed last finished by itself.
+
+    One that was stopped, aborted or refused, or whose safe end lapsed, is no ground for a go by one key (rule R10).
+    """
+    run = next((run for run in job.runs.values() if run.begun.arguments.get("test") == last.confirmed.test), None)
+    if run is None:
+        return last.confirmed.test not in job.register.gone
+    return run.ended is not None and run.ended.how == "finished"
 
 
 def _last_confirmed(job: Job) -> Confirmed | None:
