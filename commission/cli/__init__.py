@@ -1,16 +1,17 @@
 """
 The commands, one file each. `arguments` says what can be typed, `output` owns standard error and the exit status.
 
-Nothing heavy is imported before a command is chosen: `--version` and `--help` answer at once.
+Nothing heavy is imported before a command is chosen: `--version` and `--help` answer at once. `run` holds a visit:
+`opening` opens its job file, `host` keeps it while a face talks, `dialogue` is the conversation itself, and who speaks
+in it is `typist` (somebody at a keyboard) or `crew` (an answers file, on a practice unit only).
 """
 
 import importlib
-import sys
 from collections.abc import Sequence
 
 from commission.cli import output
 from commission.cli.arguments import parser
-from commission.cli.output import Status
+from commission.cli.output import Ending, Status
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -27,11 +28,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         command = importlib.import_module(f"commission.cli.{chosen.command}")
         return int(command.run(chosen))
-    except output.Ending as ending:
-        output.say(str(ending))
-        return ending.status
     except BrokenPipeError:
-        sys.stderr.close()
-        return Status.USAGE
+        return output.nobody_reads_on()
+    except KeyboardInterrupt:
+        ending = Ending("ended by the keyboard", Status.DEVIATIONS)
+    except Ending as known:
+        ending = known
     except Exception as error:  # noqa: BLE001  # no traceback ever reaches a user
-        return output.failed(error)
+        ending = output.failed(error)
+    output.say(str(ending))
+    if getattr(chosen, "json", False):
+        output.data_json({"error": str(ending), "status": int(ending.status)})
+    return ending.status

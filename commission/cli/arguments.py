@@ -38,6 +38,23 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
+def _speed(text: str) -> float:
+    speed = float(text)
+    if not 1 <= speed <= 60:  # not a number is no speed either
+        raise argparse.ArgumentTypeError(f"{text} is not from 1 to 60")
+    return speed
+
+
+def _count(text: str) -> int:
+    count = int(text)
+    if count < 0:
+        raise argparse.ArgumentTypeError(f"{text} is below zero")
+    return count
+
+
+_speed.__name__, _count.__name__ = "speed", "number"  # as argparse's own sentences name them
+
+
 def _command(commands: "_Commands", name: str, words: str) -> argparse.ArgumentParser:
     sentence = words[0].upper() + words[1:]
     return commands.add_parser(name, help=words, description=sentence if words.endswith("?") else f"{sentence}.")
@@ -49,7 +66,7 @@ def _practice(command: argparse.ArgumentParser) -> None:
     command.add_argument("--unattended", action="store_true", help="walk by itself without a screen")
     command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report")
     command.add_argument(
-        "--speed", type=float, default=None, metavar="N", help="unit time runs N times faster, 1 to 60"
+        "--speed", type=_speed, default=None, metavar="N", help="unit time runs N times faster, 1 to 60"
     )
     command.add_argument("--seed", type=int, default=1, metavar="N", help="seed of noise (default 1)")
     command.add_argument("--start", choices=("closed", "open"), default="closed", help="where the valve begins")
@@ -81,7 +98,7 @@ def _stroke(command: argparse.ArgumentParser) -> None:
 def _watch(command: argparse.ArgumentParser) -> None:
     command.add_argument("sheet", type=Path, help="the unit's sheet")
     command.add_argument("--connect", metavar="URL", required=True, help="address of the unit")
-    command.add_argument("--times", type=int, default=0, metavar="N", help="stop after N readings")
+    command.add_argument("--times", type=_count, default=0, metavar="N", help="stop after N readings")
     command.add_argument("--json", action="store_true", help="read once and print one JSON object")
 
 
@@ -101,8 +118,9 @@ def _report(command: argparse.ArgumentParser) -> None:
 
 def _export(command: argparse.ArgumentParser) -> None:
     command.add_argument("job", type=Path, help="a job file")
-    command.add_argument("--json", action="store_true", help="print one JSON object (the default)")
-    command.add_argument("--csv", type=Path, metavar="DIR", help="write CSV files into a folder instead")
+    shapes = command.add_mutually_exclusive_group()
+    shapes.add_argument("--json", action="store_true", help="print one JSON object (the default)")
+    shapes.add_argument("--csv", type=Path, metavar="DIR", help="write CSV files into a folder instead")
 
 
 def _verify(command: argparse.ArgumentParser) -> None:

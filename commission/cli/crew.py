@@ -113,7 +113,7 @@ class Crew:
             if await visit.answers_again():
                 return
             await visit.clock.sleep_wire(0.2)
-        raise Left(f"the unit does not answer: {visit.job.contact.reason}")
+        raise Left(f"the unit does not answer: {visit.job.contact.reason}", unreached=True)
 
     async def moving(self, visit: Visit, running: "asyncio.Task[object]") -> None:
         """Say how the run came out."""

@@ -27,7 +27,18 @@ from commission.walk.refusal import Refusal
 
 
 class Left(Exception):  # an ending, not a fault
-    """Somebody leaves the visit; it can be gone on with."""
+    """
+    Somebody leaves the visit; it can be gone on with.
+
+    Args:
+        sentence: Why.
+
+        unreached: Because the unit could not be reached, or does not answer.
+    """
+
+    def __init__(self, sentence: str, *, unreached: bool = False) -> None:
+        super().__init__(sentence)
+        self.unreached = unreached
 
 
 class Reply(msgspec.Struct, frozen=True):
@@ -94,8 +105,8 @@ async def walk(visit: Visit, speaker: Speaker, direction: End | None = None) -> 
             else:
                 await speaker.unblock(visit, step)
             continue
-        attempt = f"{step.id} {len(visit.job.steps[step.id].attempts) if step.id in visit.job.steps else 0}"
-        if attempt != entered and not _is_begun(visit, step):
+        attempt = f"{step.id} {_concluded(visit, step)}"
+        if attempt != entered:  # also where the step was begun elsewhere: its cautions are said before its questions
             speaker.step(visit, step)
             entered = attempt
         await _prompt(visit, step, speaker)
@@ -131,13 +142,26 @@ async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:
 async def _run(visit: Visit, step: Step, prompt: RunProcedure, speaker: Speaker) -> None:
     if visit.supervisor is None:
         await speaker.line_needed(visit)
-    by = visit.job.register.confirmed[-1].by if visit.job.register.confirmed else "program"
+    by = _who_confirmed(visit, prompt)
     running = asyncio.get_running_loop().create_task(visit.perform(step, prompt.use, by))
     try:
         await speaker.moving(visit, running)
         await running
     except (MotionRefused, LeaveRefused, VisitError) as refused:
         speaker.problem(f"{prompt.test.name} was not begun: {refused}")
+
+
+def _who_confirmed(visit: Visit, prompt: RunProcedure) -> str:
+    """
+    Who confirmed this very run.
+
+    Raises:
+        VisitError: nobody did.
+    """
+    for known in reversed(visit.job.register.confirmed):
+        if known.confirmed.test == prompt.test.name:
+            return known.by
+    raise VisitError(f"nobody has confirmed {prompt.test.name}")
 
 
 async def _measured(visit: Visit, prompt: Ask, speaker: Speaker) -> float | None:
@@ -162,6 +186,12 @@ def _record(visit: Visit, bodies: tuple[Body, ...], by: str, *, from_file: bool)
     for body in bodies:
         marked = msgspec.structs.replace(body, from_file=True) if from_file and isinstance(body, Answered) else body
         visit.record(marked, by)
+
+
+def _concluded(visit: Visit, step: Step) -> int:
+    """How many attempts at a step are over."""
+    state = visit.job.steps.get(step.id)
+    return 0 if state is None else sum(1 for attempt in state.attempts if not attempt.is_open)
 
 
 def _is_begun(visit: Visit, step: Step) -> bool:

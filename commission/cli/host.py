@@ -11,6 +11,8 @@ from collections.abc import Coroutine, Iterator
 from types import FrameType
 from typing import Any
 
+from commission.cli import connecting
+from commission.cli.dialogue import Left
 from commission.supervise import watchdog
 from commission.visit import Visit
 
@@ -38,7 +40,8 @@ async def hold(visit: Visit, face: Coroutine[Any, Any, int]) -> int:
         try:
             waited: set[asyncio.Future[Any]] = {speaking, told}
             await asyncio.wait(waited, return_when=asyncio.FIRST_COMPLETED)
-            reason = told.result() if told.done() else "the visit was left"
+            reason = told.result() if told.done() else _how_left(speaking)
+            connecting.say_what_the_unit_will_do(visit)
             await visit.close(reason)
         finally:
             for task in (speaking, watching):
@@ -47,6 +50,12 @@ async def hold(visit: Visit, face: Coroutine[Any, Any, int]) -> int:
     if told.done():
         raise Ended(told.result())
     return speaking.result()
+
+
+def _how_left(speaking: "asyncio.Task[int]") -> str:
+    """Why the face has ended, for the record."""
+    error = None if speaking.cancelled() else speaking.exception()
+    return "the visit was left" if error is None or isinstance(error, Left) else f"what is shown has failed: {error}"
 
 
 @contextlib.contextmanager

@@ -5,8 +5,10 @@ No traceback ever reaches a user: a known error becomes its own sentence, an unk
 the log that holds the rest.
 """
 
+import contextlib
 import json
 import logging
+import os
 import sys
 import traceback
 from enum import IntEnum
@@ -33,9 +35,10 @@ class Ending(Exception):  # an ending, good or bad
 
 
 def say(sentence: str) -> None:
-    """A line for people."""
-    sys.stderr.write(f"{sentence}\n")
-    sys.stderr.flush()
+    """A line for people. A terminal that is gone is no reason to fail: what is typed ends with it."""
+    with contextlib.suppress(OSError, ValueError):
+        sys.stderr.write(f"{sentence}\n")
+        sys.stderr.flush()
 
 
 def data(text: str) -> None:
@@ -47,6 +50,13 @@ def data(text: str) -> None:
 def data_json(value: Any) -> None:
     """One JSON object on standard output."""
     data(json.dumps(value, ensure_ascii=False, indent=2))
+
+
+def nobody_reads_on() -> Status:
+    """Whoever read standard output has closed it: nothing more is written, not even at the interpreter's end."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return Status.DEVIATIONS
 
 
 def log_file() -> Path:
@@ -70,12 +80,13 @@ def quiet_library_logs() -> None:
         logger.propagate = False
 
 
-def failed(error: Exception) -> Status:
-    """Say what went wrong in one sentence; the status for it."""
+def failed(error: Exception) -> Ending:
+    """What went wrong as one sentence with its status; the details of what is not known go into the log."""
     status = _status_of(error)
     if status is not None:
-        say(str(error))
-        return status
+        return Ending(str(error), status)
+    if isinstance(error, OSError) and error.filename is not None:
+        return Ending(f"{error.filename}: {error.strerror}", Status.USAGE)
     try:
         log = log_file()
         with log.open("a", encoding="utf-8") as file:
@@ -83,8 +94,8 @@ def failed(error: Exception) -> Status:
         where = f"; the details are in {log}"
     except OSError:
         where = ""
-    say(f"This program has failed ({type(error).__name__}: {error}). What was recorded is safe{where}.")
-    return Status.USAGE
+    sentence = f"This program has failed ({type(error).__name__}: {error}). What was recorded is safe{where}."
+    return Ending(sentence, Status.USAGE)
 
 
 _STATUS_BY_NAME = {
@@ -92,6 +103,8 @@ _STATUS_BY_NAME = {
     "UrlError": Status.USAGE,
     "UnitError": Status.USAGE,
     "NumberError": Status.USAGE,
+    "NotStarted": Status.USAGE,
+    "NotServed": Status.USAGE,
     "RecordMissing": Status.USAGE,
     "NotARecord": Status.USAGE,
     "RecordTooNew": Status.USAGE,
@@ -101,7 +114,11 @@ _STATUS_BY_NAME = {
     "JobError": Status.DAMAGED,
     "VisitError": Status.USAGE,
     "MotionRefused": Status.DEVIATIONS,
+    "LeaveRefused": Status.DEVIATIONS,
+    "EnergyError": Status.USAGE,
+    "AnswerError": Status.USAGE,
     "WireFault": Status.UNREACHED,
+    "LineInUse": Status.UNREACHED,
     "LinkError": Status.USAGE,
     "ReportError": Status.USAGE,
 }

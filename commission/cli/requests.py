@@ -5,8 +5,9 @@ from collections.abc import Awaitable, Callable, Mapping
 import msgspec
 
 from commission.checklist import Step
-from commission.cli import output
+from commission.cli import wording
 from commission.cli.dialogue import Left
+from commission.content import nearest
 from commission.job.bodies import PersonAdded, StepBegun
 from commission.visit import Visit
 from commission.walk import acts, route
@@ -40,7 +41,12 @@ async def perform(name: str, typed: Typed) -> str:
 
         Left: it ends the visit.
     """
-    return await REQUESTS[name].make(typed)
+    request = REQUESTS.get(name)
+    if request is None:
+        guess = nearest(name, REQUESTS)
+        hint = f"; did you mean /{guess}?" if guess else ""
+        raise ValueError(f"there is no request /{name}{hint} /help lists them all")
+    return await request.make(typed)
 
 
 def _parts(words: str, count: int, example: str) -> list[str]:
@@ -48,6 +54,16 @@ def _parts(words: str, count: int, example: str) -> list[str]:
     if len(parts) != count or not all(parts):
         raise ValueError(f"{count} parts are wanted, separated by semicolons, as: {example}")
     return parts
+
+
+async def _help(_typed: Typed) -> str:
+    for name, entry in REQUESTS.items():
+        wording.say(f"{'/' + name + ' ' + entry.takes:<38} {entry.does}", "  ")
+    wording.say(
+        "An answer may end in the name of whose word it is, as: lock 12 by J. Demoval; or /who changes who is at the "
+        "keyboard. While the valve moves any line stops it, and /gas is the gas alarm."
+    )
+    return ""
 
 
 async def _who(typed: Typed) -> str:
@@ -60,12 +76,15 @@ async def _who(typed: Typed) -> str:
 
 async def _state(typed: Typed) -> str:
     visit, job = typed.visit, typed.visit.job
-    output.say(f"{job.tag}  {state_line(job)}  {permit_words(job, visit.clock.utc())}")
+    wording.say(f"{job.tag}  {state_line(job)}  {permit_words(job, visit.clock.utc())}")
     for lock in job.energy_log.now.locks.values():
-        output.say(f"  lock {lock.number} on {lock.source}, {lock.by}")
+        wording.say(f"lock {lock.number} on {lock.source}, {lock.by}", "  ")
     for item in job.temporary.values():
         if item.is_on:
-            output.say(f"  temporary {item.added.id}: {item.added.what} at {item.added.where}")
+            wording.say(f"temporary {item.added.id}: {item.added.what} at {item.added.where}", "  ")
+    for deviation in job.deviations.values():
+        if deviation.accepted is None:
+            wording.say(f"deviation {deviation.raised.id}: {deviation.raised.found}", "  ")
     return ""
 
 
@@ -73,6 +92,8 @@ async def _skip(typed: Typed) -> str:
     visit, step = typed.visit, typed.step
     if step is None:
         raise ValueError("no step is open")
+    if not typed.words:
+        raise ValueError("say why it could not be done, as: /skip no loop calibrator on site")
     state = visit.job.steps.get(step.id)
     if state is None or state.last is None or not state.last.is_open:
         visit.record(StepBegun(step=step.id, cautions=step.cautions), typed.by)
@@ -96,7 +117,7 @@ async def _touched(typed: Typed) -> str:
     touched, detail = _parts(typed.words, 2, "/touched needle; needle from 2 to 1¾ turns")
     void = acts.would_void(typed.visit.job, touched)
     typed.visit.record(acts.adjusted(typed.visit.job, touched, detail), typed.by)
-    output.say(f"Void, to be repeated: {', '.join(void) or 'nothing yet'}")
+    wording.say(f"Void, to be repeated: {', '.join(void) or 'nothing yet'}")
     return ""
 
 
@@ -129,7 +150,7 @@ async def _abandon(typed: Typed) -> str:
 
 async def _gas(typed: Typed) -> str:
     typed.visit.gas_alarm(typed.by)
-    output.say(acts.GAS_ALARM_WORDS)
+    wording.say(acts.GAS_ALARM_WORDS)
     return ""
 
 
@@ -138,7 +159,7 @@ async def _leave(_typed: Typed) -> str:
 
 
 REQUESTS: Mapping[str, Request] = {
-    "help": Request("", "this list", _state),
+    "help": Request("", "this list", _help),
     "state": Request("", "energy state, locks, temporary list", _state),
     "who": Request("NAME, ROLE", "somebody else is at the keyboard", _who),
     "skip": Request("REASON", "this step could not be done", _skip),

@@ -11,15 +11,17 @@ from commission.cli.crew import Crew
 from commission.cli.dialogue import Left, walk
 from commission.cli.host import Ended, hold
 from commission.cli.job_file import read_job
-from commission.cli.opening import checklist_of, open_visit
+from commission.cli.opening import checklist_of, is_job, open_visit
 from commission.cli.output import Ending, Status
 from commission.cli.report import write_report
 from commission.cli.site import Site
 from commission.cli.typed_lines import TypedLines
 from commission.cli.typist import Typist
 from commission.clock import Clock
-from commission.link.unit import UnitLink
-from commission.link.url import parse_url
+from commission.job.playback import open_archive
+from commission.link.meeting import prove_practice
+from commission.link.ports import demand_quiet
+from commission.link.url import Address, parse_url
 from commission.report.outcome import outcome
 from commission.sheet import End, load_sheet
 from commission.visit import Visit
@@ -49,6 +51,7 @@ def visit_from(chosen: argparse.Namespace, checklist: Path, direction: End | Non
     """
     output.quiet_library_logs()
     output.say(NOT_SAFETY)
+    parse_url(chosen.connect)  # a wrong address is said before anybody is asked anything
     answers = None if chosen.answers is None else load_answers(chosen.answers)[0]
     site = None if chosen.site is None else Site(chosen.site)
     return asyncio.run(_hold(chosen, checklist, direction, answers, site))
@@ -62,7 +65,7 @@ async def _hold(
     if answers is None:
         speaker = Typist(TypedLines(), chosen.connect)
     else:
-        await _require_practice(chosen.sheet, chosen.connect)
+        await _require_practice(chosen.sheet, parse_url(chosen.connect), clock)
         speaker = Crew(answers, site)
     visit = open_visit(chosen.sheet, chosen.out, checklist, clock, speaker, "program")
     status = Status.DONE
@@ -70,20 +73,20 @@ async def _hold(
         status = Status(await hold(visit, _converse(visit, speaker, chosen.connect, direction)))
     except (Left, Ended) as left:
         output.say(f"{left}. Everything is in {visit.path}; the same command on that file goes on from here.")
-        status = Status.UNREACHED if "does not answer" in str(left) else Status.DEVIATIONS
+        status = Status.UNREACHED if isinstance(left, Left) and left.unreached else Status.DEVIATIONS
     return _finish(visit.path, status, as_json=chosen.json)
 
 
-async def _require_practice(sheet_or_job: Path, url: str) -> None:
-    """Answers from a file are for practice units only (safety rule R15): asked before anything else is."""
-    from commission.cli.opening import is_job  # noqa: PLC0415  # beside its only use
-    from commission.job.playback import open_archive  # noqa: PLC0415  # beside its only use
+async def _require_practice(sheet_or_job: Path, address: Address, clock: Clock) -> None:
+    """
+    Answers from a file are for practice units only: that is asked, and nothing is read before (safety rule R15).
 
+    Raises:
+        Ending: the unit does not prove to be one.
+    """
     sheet = open_archive(sheet_or_job).job.sheet if is_job(sheet_or_job) else load_sheet(sheet_or_job)[0]
-    link = await UnitLink.connect(parse_url(url), sheet, Clock())
-    practice = link.facts.practice
-    await link.close()
-    if practice is None:
+    await demand_quiet(address, clock)
+    if await prove_practice(address, sheet, clock) is None:
         raise Ending("answers from a file are taken only where the unit proves to be a practice unit", Status.USAGE)
 
 

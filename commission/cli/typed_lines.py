@@ -1,9 +1,15 @@
 """Lines that somebody types, while the event loop goes on: a daemon thread reads, so ending waits for nobody."""
 
 import asyncio
+import contextlib
+import io
 import sys
 import threading
+from collections import deque
 from typing import TextIO
+
+REQUEST = "/"
+"""What a line begins with that asks for something rather than answering."""
 
 
 class TypedLines:
@@ -15,21 +21,33 @@ class TypedLines:
     """
 
     def __init__(self, stream: TextIO | None = None) -> None:
-        self._stream = stream or sys.stdin
+        self._stream = sys.stdin if stream is None else stream
+        if stream is None and isinstance(sys.stdin, io.TextIOWrapper):
+            sys.stdin.reconfigure(errors="replace")  # a byte that is no letter spoils its line, not the visit
         self._loop = asyncio.get_running_loop()
-        self._lines: asyncio.Queue[str | None] = asyncio.Queue()
+        self._waiting: deque[str | None] = deque()
+        self._arrived = asyncio.Event()
         threading.Thread(target=self._read, name="typed lines", daemon=True).start()
 
     async def next(self) -> str | None:
-        """The next line without its end; None when the terminal is gone."""
-        return await self._lines.get()
+        """The next line without its end; None, from then on always, when the terminal is gone."""
+        while not self._waiting:
+            self._arrived.clear()
+            await self._arrived.wait()
+        return None if self._waiting[0] is None else self._waiting.popleft()
+
+    @property
+    def any_waiting(self) -> bool:
+        """Whether another line was typed already."""
+        return any(line is not None for line in self._waiting)
 
     def forget_waiting(self) -> None:
-        """Drop what was typed ahead, so that it cannot answer a question nobody has seen yet (safety rule R13)."""
-        while not self._lines.empty():
-            if self._lines.get_nowait() is None:
-                self._lines.put_nowait(None)
-                return
+        """
+        Drop what was typed ahead, so that it cannot answer a question nobody has seen yet (safety rule R13).
+
+        A request stays: it confirms nothing.
+        """
+        self._waiting = deque(line for line in self._waiting if line is None or line.startswith(REQUEST))
 
     def _read(self) -> None:
         try:
@@ -40,5 +58,9 @@ class TypedLines:
         self._put(None)
 
     def _put(self, line: str | None) -> None:
-        if not self._loop.is_closed():
-            self._loop.call_soon_threadsafe(self._lines.put_nowait, line)
+        with contextlib.suppress(RuntimeError):  # the visit is over and its loop closed: nobody waits for this line
+            self._loop.call_soon_threadsafe(self._arrive, line)
+
+    def _arrive(self, line: str | None) -> None:
+        self._waiting.append(line)
+        self._arrived.set()

@@ -1,27 +1,32 @@
 """
 The speaker at a keyboard: plain lines, one question at a time.
 
-What begins with `/` is not an answer but a request: `/help` lists them. While the valve moves, any line typed stops it.
+What begins with `/` is not an answer but a request: `/help` lists them. `in_motion` takes the keyboard while the valve
+moves, `connecting` asks before there is a line, and `speaker_named` lets one keyboard serve several people.
 """
 
 import asyncio
 
 from commission.checklist import Step
-from commission.cli import output, wording
+from commission.cli import connecting, in_motion, output, wording
 from commission.cli.dialogue import Left, Reply
-from commission.cli.requests import REQUESTS, Typed, perform
-from commission.cli.typed_lines import TypedLines
+from commission.cli.requests import Typed, perform
+from commission.cli.speaker_named import owner_line, with_speaker
+from commission.cli.typed_lines import REQUEST, TypedLines
+from commission.energy import EnergyError
 from commission.job.bodies import PersonAdded
+from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
 from commission.quantity import NumberError, UnitError, parse
 from commission.supervise.stop_field import stop_field
-from commission.visit import Visit
+from commission.visit import Visit, VisitError
 from commission.walk.confirm import COUNTDOWN_S, GO_KEY, Confirmation
 from commission.walk.prompts import BeginStep, Conclude, ConfirmMovement, Cross, Prompt, how_to_answer
 from commission.walk.refusal import Refusal
 
-STOP_KEY = "ENTER or Ctrl-C"
+SETTLE_S = 0.05
+"""A person needs longer than this between two lines; a paste does not (wire time)."""
 
 
 class Typist:
@@ -38,6 +43,7 @@ class Typist:
         self._lines = lines
         self._url = url
         self._by = ""
+        self._questions = in_motion.Questions()
 
     async def introduce(self, visit: Visit) -> None:
         """
@@ -79,90 +85,93 @@ class Typist:
                 output.say(line)
 
     async def reply(self, visit: Visit, step: Step, prompt: Prompt) -> Reply | None:
-        """The typed answer; None where a request was made instead."""
+        """The typed answer; None where a request was made instead, or nothing was said."""
+        if isinstance(prompt, ConfirmMovement):
+            return await self._confirmed(visit, step, prompt)
         for line in wording.prompt_lines(prompt):
             output.say(line)
-        if isinstance(prompt, ConfirmMovement):
-            output.say(self._stop_words(visit, step))
-        output.say(f"  ({how_to_answer(prompt)})")
-        if isinstance(prompt, ConfirmMovement):
-            self._lines.forget_waiting()
+        if owner := owner_line(visit.job, prompt, self._by):
+            wording.say(owner)
+        wording.say(f"({how_to_answer(prompt)})", "  ")
         text = await self._line()
-        if text.startswith("/"):
+        if text.startswith(REQUEST):
             await self._request(visit, step, text)
             return None
         if not text and not isinstance(prompt, BeginStep | Conclude | Cross):
             return None
-        if isinstance(prompt, ConfirmMovement) and prompt.kind is Confirmation.COUNTDOWN:
+        said, by = with_speaker(visit.job, prompt, _filled_in(prompt, text), self._by)
+        return Reply(said, by)
+
+    async def _confirmed(self, visit: Visit, step: Step, prompt: ConfirmMovement) -> Reply | None:
+        """Rule R13: only what is typed after this was shown, one line at a time; Enter alone does nothing."""
+        await visit.clock.sleep_wire(SETTLE_S)  # what is on its way from the terminal was typed ahead too
+        self._lines.forget_waiting()
+        if prompt.kind is Confirmation.FULL:
+            wording.clear_screen()  # the count and the plate's characters may stand above
+        for line in wording.confirm_lines(visit.job, step, prompt):
+            output.say(line)
+        wording.say(self._stop_words(visit, step))
+        wording.say(f"({how_to_answer(prompt)})", "  ")
+        text = await self._line()
+        if text.startswith(REQUEST):
+            await self._request(visit, step, text)
+            return None
+        await visit.clock.sleep_wire(SETTLE_S)
+        if self._lines.any_waiting:
+            self._lines.forget_waiting()
+            self.problem("several lines came at once: what is pasted confirms nothing")
+            return None
+        if not text:
+            return None
+        if prompt.kind is Confirmation.COUNTDOWN:
             return await self._countdown(text)
-        return Reply(_filled_in(prompt, text), self._by)
+        return Reply(text, self._by)
 
     async def unblock(self, visit: Visit, step: Step) -> None:
         """Take a request about a refusal."""
-        output.say("  (/help says what can be done about it; Enter looks again)")
+        output.say("  (/help lists what can be done about it; Enter looks again)")
         text = await self._line()
-        if text.startswith("/"):
+        if text.startswith(REQUEST):
             await self._request(visit, step, text)
 
     async def line_needed(self, visit: Visit) -> None:
-        """Open the line, after the questions of safety rule R16, or wait until the unit answers again."""
-        if visit.link is None:
-            await self.connect(visit)
-            return
-        output.say("The unit does not answer. Enter tries again; /help for anything else")
-        text = await self._line()
-        if text.startswith("/"):
-            await self._request(visit, None, text)
-        elif not await visit.answers_again():
-            output.say(visit.job.contact.reason)
-
-    async def connect(self, visit: Visit) -> None:
         """
-        Ask who else is on the line and who agrees, then connect.
+        Open the line, after the questions of safety rule R16, or wait until the unit answers again.
 
         Raises:
-            LinkError: not reached, or not the right unit.
-
-            Left: the terminal is gone.
+            Left: somebody left, or the terminal is gone, with the unit unreached.
         """
-        output.say("Before connecting: is another master on this line, and who loses data? (as: none)")
-        other = await self._line()
-        output.say("Who in the control room agrees? (a name)")
-        agreed = await self._line()
-        link = await visit.connect(self._url, other_master=other, agreed_by=agreed, by=self._by)
-        facts = link.facts
-        practice = "" if facts.practice is None else f" PRACTICE unit at speed {facts.practice.speed:g}."
-        output.say(
-            f"Connected: identity {facts.identity}, answers in {facts.round_trip.p50_s * 1000:.1f} ms "
-            f"(99 % within {facts.round_trip.p99_s * 1000:.1f} ms).{practice}"
-        )
+        trouble = ""
+        try:
+            if visit.link is None:
+                trouble = await self._connected(visit)
+            elif not await visit.answers_again():
+                trouble = visit.job.contact.reason
+            if trouble:
+                self.problem(trouble)
+                output.say("  (Enter tries again; /help lists what else can be done)")
+                text = await self._line()
+                if text.startswith(REQUEST):
+                    await self._request(visit, None, text)
+        except Left as left:
+            raise Left(str(left), unreached=bool(trouble)) from left
+
+    async def _connected(self, visit: Visit) -> str:
+        """Connect; why that failed, or nothing."""
+        try:
+            await connecting.connect(visit, self._url, self._by, self._line)
+        except LinkError as error:
+            return str(error)
+        return ""
 
     async def moving(self, visit: Visit, running: "asyncio.Task[object]") -> None:
         """Show the motion each second; any typed line stops it."""
-        typed = asyncio.ensure_future(self._lines.next())
-        while not running.done():
-            waited: set[asyncio.Future[object]] = {running, typed}  # type: ignore[arg-type]  # futures of any result
-            await asyncio.wait(waited, timeout=1.0, return_when=asyncio.FIRST_COMPLETED)
-            if typed.done() and not running.done():
-                if visit.stop(self._by or "the keyboard", "stop key"):
-                    output.say("STOP sent; it counts only when the valve is seen at rest")
-                if typed.result() is None:
-                    break
-                typed = asyncio.ensure_future(self._lines.next())
-            view = None if visit.supervisor is None else visit.supervisor.view
-            if view is not None:
-                output.say(wording.motion_line(view))
-        await asyncio.wait({running})
-        typed.cancel()
-        runs = list(visit.job.runs.values())
-        for line in wording.run_lines(runs[-1]) if runs else []:
-            output.say(line)
+        await in_motion.show(visit, running, self._lines, self._questions, self._by)
 
     async def ask(self, question: ProcedureAsk) -> Answer:
-        """A procedure's own question."""
+        """A procedure's own question, answered while its motion goes on."""
         while True:
-            output.say(question.text)
-            text = await self._line()
+            text = await self._questions.ask(question)
             try:
                 value = parse(text, question.unit or "1").value if question.kind == "number" else None
             except (NumberError, UnitError) as error:
@@ -174,34 +183,29 @@ class Typist:
         if text.strip().lower() != GO_KEY:
             return Reply(text, self._by)
         waiting = asyncio.ensure_future(self._lines.next())
-        for second in range(round(COUNTDOWN_S), 0, -1):
-            output.say(f"\a  {second} … (Enter cancels)")
-            done, _ = await asyncio.wait({waiting}, timeout=1.0)
-            if done:
-                output.say("cancelled; nothing was sent")
-                return None
-        waiting.cancel()
+        try:
+            for second in range(round(COUNTDOWN_S), 0, -1):
+                output.say(f"\a  {second} … (Enter cancels)")
+                done, _ = await asyncio.wait({waiting}, timeout=1.0)
+                if done:
+                    output.say("cancelled; nothing was sent")
+                    return None
+        finally:
+            waiting.cancel()
+            await asyncio.gather(waiting, return_exceptions=True)
         return Reply(GO_KEY, self._by)
 
     async def _request(self, visit: Visit, step: Step | None, text: str) -> None:
-        name, _, words = text[1:].strip().partition(" ")
-        request = REQUESTS.get(name)
-        if request is None or name == "help":
-            for known, entry in REQUESTS.items():
-                output.say(f"  /{known + ' ' + entry.takes:<38} {entry.does}")
-            return
+        name, _, words = text.removeprefix(REQUEST).strip().partition(" ")
         typed = Typed(visit=visit, step=step, words=words.strip(), by=self._by)
         try:
-            by = await perform(name, typed)
-        except (ValueError, LookupError) as error:
+            self._by = await perform(name.lower(), typed) or self._by
+        except (ValueError, LookupError, EnergyError, VisitError) as error:
             self.problem(str(error))
-            return
-        if by:
-            self._by = by
 
     def _stop_words(self, visit: Visit, step: Step) -> str:
         make_safe_s = None if visit.link is None else visit.link.facts.make_safe_s
-        return stop_field(visit.job.sheet, wording.safe_end_of(visit.job, step), make_safe_s, STOP_KEY)
+        return stop_field(visit.job.sheet, wording.safe_end_of(visit.job, step), make_safe_s, in_motion.STOP_KEY)
 
     async def _line(self) -> str:
         line = await self._lines.next()

@@ -16,7 +16,7 @@ from commission.verify import JobCheck, Recomputed, verify_job
 def run(chosen: argparse.Namespace) -> Status:
     """Verify each file; the worst status of all."""
     if chosen.salvage is not None:
-        return _salvage(chosen.files, chosen.salvage)
+        return _salvage(chosen.files, chosen.salvage, as_json=chosen.json)
     worst, found = Status.DONE, []
     for path in chosen.files:
         check = JobCheck(check_chain(path), signed=False, figures=()) if chosen.chain else verify_job(path)
@@ -50,7 +50,7 @@ def _say(check: JobCheck, *, chain_only: bool) -> None:
             output.say(f"  {figure.test}, {figure.figure}: {figure.recomputed}; {figure.words}")
 
 
-def _salvage(files: list[Path], out: Path) -> Status:
+def _salvage(files: list[Path], out: Path, *, as_json: bool) -> Status:
     if len(files) != 1:
         raise output.Ending("salvage one job at a time", Status.USAGE)
     saved = salvage(files[0], out)
@@ -59,4 +59,7 @@ def _salvage(files: list[Path], out: Path) -> Status:
         output.say(f"Saved from beyond the damage: {len(saved.after_damage)} events, {len(saved.unproven)} unproven.")
     if saved.lost or saved.lost_chunks:
         output.say(f"Lost: {len(saved.lost)} events, {len(saved.lost_chunks)} chunks.")
-    return Status.DEVIATIONS if saved.lost or saved.lost_chunks else Status.DONE
+    status = Status.DEVIATIONS if saved.lost or saved.lost_chunks else Status.DONE
+    if as_json:
+        output.data_json({"saved": str(out), **msgspec.to_builtins(saved), "status": int(status)})
+    return status

@@ -4,10 +4,11 @@ import argparse
 import asyncio
 import sys
 
-from commission.cli import output
+from commission.cli import connecting, output
 from commission.cli.output import Status
 from commission.clock import NS_PER_S, Clock
 from commission.link.faults import LinkError
+from commission.link.ports import demand_quiet
 from commission.link.unit import UnitLink
 from commission.link.url import parse_url
 from commission.sheet import ROLES, RoleKind, Sheet, load_sheet
@@ -28,7 +29,10 @@ def run(chosen: argparse.Namespace) -> Status:
 
 async def _watch(sheet: Sheet, url: str, times: int, *, as_json: bool) -> Status:
     clock = Clock()
-    link = await UnitLink.connect(parse_url(url), sheet, clock)
+    address = parse_url(url)
+    connecting.say_listening(address)
+    await demand_quiet(address, clock)
+    link = await UnitLink.connect(address, sheet, clock)
     roles = [point.role for point in sheet.points if not point.read_clears and point.write is None]
     output.say(_head(sheet, link))
     failures, reading = 0, 0
@@ -43,6 +47,8 @@ async def _watch(sheet: Sheet, url: str, times: int, *, as_json: bool) -> Status
                 failures += 1
                 output.say(f"no reading: {error}")
                 readings = None
+                if as_json:
+                    output.data_json({"tag": sheet.identity.tag, "error": str(error)})
             if readings is not None and as_json:
                 output.data_json(_as_json(sheet, readings, clock))
             elif readings is not None:

@@ -1,20 +1,21 @@
 """How steps, prompts and motions read as plain lines of at most 80 columns."""
 
+import sys
 import textwrap
 from datetime import datetime
 
 from commission.analysis.decision import can_decide, stroke_limits
 from commission.analysis.timing import limits_of, predicted_stroke_uncertainty
 from commission.checklist import Step
+from commission.cli import output
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.link.plan import cycle_time_s, plan_for
 from commission.link.unit import UnitLink
-from commission.procedures.catalogue import direction_of
-from commission.procedures.full_stroke import WATCHED, safe_end
-from commission.procedures.requests import SafeEnd
+from commission.procedures.catalogue import CATALOGUE, direction_of
+from commission.procedures.full_stroke import WATCHED
+from commission.procedures.requests import Begin, SafeEnd
 from commission.report.display import shown
-from commission.sheet import End
 from commission.supervise.order import MotionView
 from commission.walk import route
 from commission.walk.prompts import (
@@ -34,9 +35,20 @@ WIDTH = 80
 RULE = "-" * WIDTH
 
 
-def labelled(label: str, text: str) -> list[str]:
+def say(text: str, indent: str = "") -> None:
+    """A sentence for people, in lines that fit."""
+    output.say("\n".join(textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)))
+
+
+def clear_screen() -> None:
+    """Take what stands on a terminal out of sight; nothing where the words go elsewhere."""
+    if sys.stderr.isatty():
+        output.say("\x1b[H\x1b[J")
+
+
+def labelled(label: str, text: str, width: int = WIDTH) -> list[str]:
     """A label and its text, wrapped and indented."""
-    return textwrap.wrap(f"{label:<9}{text}", WIDTH, subsequent_indent=" " * 9) if text else []
+    return textwrap.wrap(f"{label:<8} {text}", width, subsequent_indent=" " * 9) if text else []
 
 
 def step_lines(job: Job, step: Step, now: datetime) -> list[str]:
@@ -45,64 +57,76 @@ def step_lines(job: Job, step: Step, now: datetime) -> list[str]:
     permit = permit_words(job, now)
     progress = next((p for p in route.progress(job) if p.id == step.phase), None)
     counted = "" if progress is None else f"{progress.name} {progress.done}/{progress.of} done"
-    lines = [
-        RULE,
-        f"{state:<{WIDTH - len(permit)}}{permit}",
-        f"{f'{step.id}  {step.title}':<{WIDTH - len(counted)}}{counted}",
-    ]
-    if danger(job):
-        lines += labelled("DANGER", danger(job))
+    title = f"{step.id}  {step.title}"
+    return [RULE, *_two_sided(state, permit), *_two_sided(title, counted), *step_body(job, step)]
+
+
+def step_body(job: Job, step: Step, width: int = WIDTH) -> list[str]:
+    """The cautions of a step first, then what to do, why, what a fault looks like, and what to say."""
+    lines = _caution_lines(job, step, width)
+    for label, text in (("Do", step.do), ("Why", step.why), ("Fault", step.fault), ("Say", step.say)):
+        lines += labelled(label, text, width)
+    return lines
+
+
+def confirm_lines(job: Job, step: Step, prompt: ConfirmMovement) -> list[str]:
+    """What a movement's confirmation shows: its cautions, never the tag nor the count (safety rule R13)."""
+    return [RULE, *_caution_lines(job, step, WIDTH), *prompt_lines(prompt)]
+
+
+def _caution_lines(job: Job, step: Step, width: int) -> list[str]:
+    lines = labelled("DANGER", danger(job).removeprefix("DANGER").strip(), width)
     for name in step.cautions:
         caution = job.checklist.cautions[name]
-        lines += labelled(caution.word, caution.text)
-    lines += labelled("Do", step.do)
-    lines += labelled("Why", step.why)
-    lines += labelled("Fault", step.fault)
-    return lines + labelled("Say", step.say)
+        lines += labelled(caution.word, caution.text, width)
+    return lines
 
 
-def _two_sided(left: str, right: str) -> str:
-    return f"{left:<{WIDTH - len(right) - 1}} {right}".rstrip()
+def _two_sided(left: str, right: str) -> list[str]:
+    """One at each side of a line; under each other where they do not fit."""
+    if len(left) + len(right) < WIDTH:
+        return [f"{left:<{WIDTH - len(right)}}{right}".rstrip()]
+    return [*textwrap.wrap(left, WIDTH), *([f"{right:>{WIDTH}}"] if right else [])]
 
 
-def prompt_lines(prompt: Prompt) -> list[str]:
+def prompt_lines(prompt: Prompt, width: int = WIDTH) -> list[str]:
     """What a prompt asks, with what is expected beside it; never what rule R13 wants typed unseen."""
     match prompt:
         case BeginStep():
             return ["Ready?"]
         case Ask():
-            return _question_lines(prompt)
+            return _question_lines(prompt, width)
         case TakeOff(item=item):
-            return [f"Off the temporary list: {item.added.id} {item.added.what} at {item.added.where}"]
+            added = item.added
+            return textwrap.wrap(f"Off the temporary list: {added.id} {added.what} at {added.where}", width)
         case Accept(deviation=deviation):
-            return [
-                f"Deviation {deviation.raised.id}: {deviation.raised.found} (required: {deviation.raised.required})"
-            ]
+            raised = deviation.raised
+            return textwrap.wrap(f"Deviation {raised.id}: {raised.found} (required: {raised.required})", width)
         case Cross(target=target, enter=enter):
             return [f"All evidence is in: enter {target}?" if enter else f"Begin the crossing to {target}?"]
         case Evidence(need=need, left=left):
             clause = f" [{need.clause}]" if need.clause else ""
-            return textwrap.wrap(f"{need.words}.{clause} ({left} left)", WIDTH)
+            return textwrap.wrap(f"{need.words}.{clause} ({left} left)", width)
         case ConfirmMovement(test=test, kind=kind):
-            return [f"{test.name}: confirm this movement ({kind})"]
+            return textwrap.wrap(f"{test.name}: confirm this movement ({kind})", width)
         case Conclude():
             return ["Everything of this step is recorded."]
     return []
 
 
-def _question_lines(prompt: Ask) -> list[str]:
+def _question_lines(prompt: Ask, width: int) -> list[str]:
     question = prompt.question
-    lines = textwrap.wrap(question.ask, WIDTH)
+    lines = textwrap.wrap(question.ask, width)
     limits = [f"at least {question.least}"] if question.least else []
     limits += [f"at most {question.most}"] if question.most else []
     if limits:
-        lines += labelled("Limit", f"{' and '.join(limits)} {question.unit} ({question.origin})")
+        lines += labelled("Limit", f"{' and '.join(limits)} {question.unit} ({question.origin})", width)
     if prompt.expected is not None and not question.stops:
-        lines += labelled("Expect", f"{prompt.expected.text} ({prompt.expected.origin})")
+        lines += labelled("Expect", f"{prompt.expected.text} ({prompt.expected.origin})", width)
     return lines
 
 
-def outlook_lines(job: Job, step: Step, link: UnitLink) -> list[str]:
+def outlook_lines(job: Job, step: Step, link: UnitLink, width: int = WIDTH) -> list[str]:
     """Whether this line can decide a stroke's limit at all, said before the movement."""
     lines = []
     for use in step.procedures:
@@ -119,24 +143,27 @@ def outlook_lines(job: Job, step: Step, link: UnitLink) -> list[str]:
         )
         outlook = can_decide(limits.expected_s, stroke_limits(limits), uncertainty_s)
         expected = f"{limits.shortest_s:g} to {limits.longest_s:g} s, about {limits.expected_s:g} s ({limits.origin})"
-        lines += labelled("Expect", f"{use.arguments['direction']}: {expected}")
-        lines += labelled("Decides", outlook.text)
+        lines += labelled("Expect", f"{use.arguments['direction']}: {expected}", width)
+        lines += labelled("Decides", outlook.text, width)
     return lines
 
 
 def safe_end_of(job: Job, step: Step) -> SafeEnd:
-    """The safe end of the step's movement, as its procedure will name it."""
+    """The safe end of the step's movement, as its procedure names it; it is only asked, and not run."""
     for use in step.procedures:
-        if use.name == "full_stroke":
-            return safe_end(job.sheet, End(use.arguments["direction"]))[0]
-    return SafeEnd.STOP
+        procedure = CATALOGUE[use.name].start(job.sheet, {**use.arguments, "test": step.id})
+        begin = next(procedure)
+        procedure.close()
+        if isinstance(begin, Begin):
+            return begin.safe_end
+    return SafeEnd.SEND_NOTHING
 
 
-def motion_line(view: MotionView, speed_note: str = "") -> str:
+def motion_line(view: MotionView) -> str:
     """The motion now, in one line."""
     readings = view.latest
     if view.silence is not None:
-        return f"  NO ANSWER: {view.silence.reason}. Stay clear; look at the stem"
+        return textwrap.shorten(f"NO ANSWER, stay clear, look at the stem: {view.silence.reason}", WIDTH)
     if readings is None:
         return f"  {view.test}: waiting for the first reading"
     parts = [f"  {(readings.at_ns - view.begun_ns) / 1e9:6.1f} s"]
@@ -145,7 +172,7 @@ def motion_line(view: MotionView, speed_note: str = "") -> str:
         parts.append(f"travel {travel * 100:5.1f} %")
     if pressure is not None:
         parts.append(f"{pressure / 1e5:5.1f} bar")
-    return "  ".join([*parts, "ending" if view.ending else view.command, speed_note]).rstrip()
+    return "  ".join([*parts, "ending" if view.ending else view.command]).rstrip()
 
 
 def run_lines(run: Run) -> list[str]:

@@ -6,7 +6,8 @@ Everything that can go wrong between the program and the unit, as one tree.
     │   ├── UrlError        the address cannot be read
     │   ├── PlanError       a point that cannot be polled
     │   ├── WriteRefused    the write guard said no
-    │   └── SearchRefused   somebody else is talking on the line
+    │   ├── SearchRefused   somebody else is talking on the line, which is not searched
+    │   └── LineInUse       somebody else is talking on the line, which is not used
     └── WireFault           the wire's or the unit's
         ├── NotConnected    no port or no socket: nothing was sent
         ├── NoAnswer        sent, and nothing came back in time
@@ -67,6 +68,10 @@ class WriteRefused(LocalFault):
 
 class SearchRefused(LocalFault):
     """Somebody else is talking on the line, so it is not searched (safety rule R16)."""
+
+
+class LineInUse(LocalFault):
+    """Somebody else is talking on the line, so nothing is sent into it (safety rule R16)."""
 
 
 class WireFault(LinkError):

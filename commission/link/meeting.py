@@ -7,10 +7,12 @@ import random
 
 import msgspec
 
+from commission.clock import Clock
 from commission.link.faults import NoAnswer, PlanError, UnitRefused, WrongUnit, explain
-from commission.link.health import Latency, latency_of
+from commission.link.health import Health, Latency, latency_of
 from commission.link.line import Line
 from commission.link.practice_check import PracticeIdentity, practice_identity
+from commission.link.url import Address
 from commission.sample import Block
 from commission.sheet import Sheet
 from commission.sheet.decode import block_of, reading_of
@@ -95,6 +97,32 @@ async def meet(line: Line, sheet: Sheet, address: str, draw: random.Random | Non
         test_timeout_s=line.test_timeout_s,
         make_safe_s=line.make_safe_s(),
     )
+
+
+async def prove_practice(
+    address: Address, sheet: Sheet, clock: Clock, draw: random.Random | None = None
+) -> PracticeIdentity | None:
+    """
+    Ask one thing only, and close the line again: does this prove to be a practice unit? Nothing is read (rule R15).
+
+    Args:
+        address: Where the unit is reached.
+
+        sheet: For the settings of the line.
+
+        clock: The session's clock; its speed stays as it is.
+
+        draw: Where the challenge comes from; the system's randomness if None.
+
+    Raises:
+        NotConnected: there is no port or no socket.
+    """
+    line = Line(address, sheet.link, clock, Health(clock.unit_ns()))
+    await line.connect()
+    try:
+        return await practice_identity(line, draw)
+    finally:
+        await line.close()
 
 
 async def check_identity(line: Line, sheet: Sheet) -> int | None:

@@ -11,15 +11,16 @@ import serial
 from serial.tools import list_ports as _system_ports
 
 from commission.clock import NS_PER_S, Clock
-from commission.link.faults import LinkError, NotConnected, SearchRefused, UnitRefused
+from commission.link.faults import LineInUse, LinkError, NotConnected, SearchRefused, UnitRefused
 from commission.link.health import Health
 from commission.link.line import Line
-from commission.link.url import SerialAddress
+from commission.link.url import Address, SerialAddress
 from commission.sheet import Sheet
 from commission.sheet.decode import block_of
 
 LISTEN_S = 5.0
 _LOOK_EVERY_S = 0.02
+_SHOWN_BYTES = 12
 _COMMON_BAUDS = (19200, 9600, 38400, 115200, 57600, 4800, 2400, 1200)
 """The standard's default first (MODBUS over Serial Line V1.02, 2.5.1), then by how common they are (no source)."""
 
@@ -85,6 +86,35 @@ async def listen(address: SerialAddress, clock: Clock, seconds: float = LISTEN_S
     finally:
         port.close()
     return Foreign(seconds, bytes(heard))
+
+
+async def demand_quiet(address: Address, clock: Clock, seconds: float = LISTEN_S) -> None:
+    """
+    Listen to a serial line before the first request is sent into it (safety rule R16); a network needs no listening.
+
+    Args:
+        address: Where the unit is reached.
+
+        clock: The session's clock.
+
+        seconds: How long, in wire time.
+
+    Raises:
+        LineInUse: somebody else is talking; the message says what was heard.
+
+        NotConnected: the port cannot be opened.
+    """
+    if not isinstance(address, SerialAddress):
+        return
+    foreign = await listen(address, clock, seconds)
+    if foreign.heard:
+        count = len(foreign.data)
+        more = " …" if count > _SHOWN_BYTES else ""
+        raise LineInUse(
+            f"somebody else is talking on {address.device}: {count} byte{'' if count == 1 else 's'} in {seconds:g} s, "
+            f"beginning {foreign.data[:_SHOWN_BYTES].hex(' ')}{more}. Nothing was sent. Find out who: another master "
+            "is taken off this line with the controller's word, or the unit is reached another way"
+        )
 
 
 def settings_to_try(address: SerialAddress, sheet: Sheet) -> tuple[SerialAddress, ...]:
