@@ -153,7 +153,7 @@ def test_visit_from_isolation_to_a_verdict(tmp_path: Path) -> None:
     async def main() -> None:
         async with visiting(tmp_path, speed=20) as there:
             await there.go_live()
-            await there.opened_at_the_panel()
+            there.opened_at_the_panel()
             ended = await there.stroke("closed")
             assert (ended.how, ended.safe_end.seen) == ("finished", SafeEndSeen.NOT_NEEDED)
             run = there.visit.job.runs["K1-close-closed-1"]
@@ -186,7 +186,7 @@ def test_r08_unproved_command_is_refused_and_nothing_is_sent(tmp_path: Path) -> 
 async def closing(there: There) -> "asyncio.Task[Ended[Any]]":
     """A closing stroke in mid-travel."""
     await there.go_live()
-    await there.opened_at_the_panel()
+    there.opened_at_the_panel()
     running = asyncio.get_running_loop().create_task(there.stroke("closed"))
     await there.until_travel(below_pct=60)
     return running
@@ -387,7 +387,7 @@ def test_figures_that_cannot_be_computed_do_not_lose_the_run(tmp_path: Path, mon
     async def main() -> None:
         async with visiting(tmp_path, speed=20) as there:
             await there.go_live()
-            await there.opened_at_the_panel()
+            there.opened_at_the_panel()
 
             def broken(_observed: object, _sheet: object) -> tuple[()]:
                 raise ZeroDivisionError("a fault of the analysis")

@@ -2,7 +2,7 @@
 
 import msgspec
 
-from commission.energy import Energy, EnergyState, Fact, accept, become_unknown, begin, enter
+from commission.energy import Energy, EnergyError, EnergyState, Fact, accept, become_unknown, begin, enter
 from commission.job.bodies import EnergyBegun, EnergyEntered, EnergyLost, EnergyProved, SessionStarted
 from commission.job.fold import Happened
 from commission.sheet import Sheet
@@ -50,6 +50,8 @@ def fold_energy(log: EnergyLog, seen: Happened, sheet: Sheet) -> EnergyLog:
             return msgspec.structs.replace(log, now=accept(energy, sheet, fact))
         case EnergyEntered():
             after = enter(energy, sheet, event.by, event.at_utc)
+            if after.state != body.state:
+                raise EnergyError(f"the evidence leads to {after.state}, not to {body.state}")
             entry = Crossed(
                 event.at_utc, energy.state, after.state, event.by, after.people, len(after.locks), "", after.facts
             )
