@@ -1,0 +1,107 @@
+"""What a run comes to: the verdict of each way it can end, and of what it observed."""
+
+import random
+
+import msgspec
+import pytest
+
+from commission.analysis.observed import StrokeEnd, StrokeObserved
+from commission.content import checklists_folder
+from commission.figure import Verdict
+from commission.job.verdicts import RunMade, verdict_of
+from commission.procedures.pulse import PulseSeen, PulsesSeen
+from commission.sample import Written
+from commission.sheet import End, load_sheet
+from tests.procedures.strokes import Line, Stroke, command_time, samples
+
+SHEET = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+MADE = RunMade(
+    run="r1",
+    step="K1-close",
+    test="K1-close closed 1",
+    procedure="full_stroke",
+    arguments={"direction": "closed", "test": "K1-close closed 1"},
+    how="finished",
+)
+
+_UNIT = Stroke(moving_s=1.0)
+AT_LIMIT_S = (10.0 - _UNIT.dead_s) / (_UNIT.home_s - _UNIT.start_s)
+"""Moving time of a stroke whose end limit makes exactly 10 s after its command."""
+
+
+def stroke(moving_s: float, ended: StrokeEnd = StrokeEnd.HOME) -> StrokeObserved:
+    """A closing stroke that truly took so long."""
+    random_ = random.Random(4)
+    curve = Stroke(opening=False, moving_s=moving_s, last_s=moving_s + 6)
+    at_ns, half_ns, outcome = command_time(curve, Line(), random_)
+    return StrokeObserved(
+        test=MADE.test,
+        direction=End.CLOSED,
+        command=Written(at_ns, half_ns, outcome),
+        seen=tuple(samples(curve, Line(), random_)),
+        ended=ended,
+    )
+
+
+@pytest.mark.parametrize(
+    ("moving_s", "verdict"),
+    [(7.5, Verdict.PASS), (11.0, Verdict.FAIL), (AT_LIMIT_S, Verdict.NOT_DECIDED), (4.0, Verdict.FAIL)],
+)
+def test_stroke_is_judged_by_the_sheets_limits(moving_s: float, verdict: Verdict) -> None:
+    """Between 6 and 10 s with room for U: pass; outside: fail; in the guard band: not decided, with what settles it."""
+    computed, result = verdict_of(MADE, stroke(moving_s), SHEET)
+    assert computed is not None
+    assert computed.figures[0].name == result.figure == "response_time"
+    assert (result.verdict, result.limit_low, result.limit_high) == (verdict, "6.0", "10.0")
+    assert result.origin == "sheet revision D, empty line"
+    assert bool(result.settles) == (verdict is Verdict.NOT_DECIDED)
+    assert (result.run, result.step, result.test) == ("r1", "K1-close", MADE.test)
+
+
+def test_r19_figures_say_what_timed_them_and_who_commanded() -> None:
+    """From samples of the link, commanded by the laptop."""
+    computed, _ = verdict_of(MADE, stroke(7.5), SHEET)
+    assert computed is not None
+    assert computed.timed_by
+    assert computed.commanded_by == "laptop"
+
+
+@pytest.mark.parametrize(
+    ("how", "verdict"),
+    [
+        ("no test", Verdict.NO_TEST),
+        ("stopped", Verdict.STOPPED),
+        ("aborted", Verdict.STOPPED),
+        ("odd", Verdict.STOPPED),
+    ],
+)
+def test_run_that_did_not_finish_measures_nothing(how: str, verdict: Verdict) -> None:
+    """Never a pass, and the reason stands where the rule would."""
+    computed, result = verdict_of(msgspec.structs.replace(MADE, how=how, reason="stop key"), None, SHEET)
+    assert computed is None
+    assert (result.verdict, result.rule, result.figure) == (verdict, "stop key", "")
+
+
+def test_stroke_that_never_began_is_no_test() -> None:
+    """Nothing moved: there is rightly no figure, and the verdict says why."""
+    still = msgspec.structs.replace(stroke(7.5), ended=StrokeEnd.NOT_READY, why="travel is not still")
+    computed, result = verdict_of(MADE, still, SHEET)
+    assert computed is None
+    assert result.verdict == Verdict.NO_TEST
+    assert "travel is not still" in result.rule
+
+
+@pytest.mark.parametrize(("seen", "verdict"), [(True, Verdict.PASS), (False, Verdict.FAIL)])
+def test_pulses_pass_when_each_was_seen(*, seen: bool, verdict: Verdict) -> None:
+    """What only looks has no figures; its words stand as the rule."""
+    made = msgspec.structs.replace(MADE, procedure="prove_commands", arguments={"test": "I2 1"})
+    pulses = PulsesSeen((PulseSeen("command_open", proved=seen, words="closed the motor contactor"),))
+    computed, result = verdict_of(made, pulses, SHEET)
+    assert computed is None
+    assert (result.verdict, result.rule) == (verdict, "command open closed the motor contactor")
+
+
+def test_unknown_procedure_is_a_lookup_error() -> None:
+    """Nobody can say here what another program's run comes to."""
+    with pytest.raises(LookupError):
+        verdict_of(msgspec.structs.replace(MADE, procedure="third_stroke"), object(), SHEET)

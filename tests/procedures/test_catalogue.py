@@ -1,0 +1,57 @@
+"""The procedures by their names: what checklists call for is there, and starts, measures and judges."""
+
+import pytest
+
+from commission.checklist import load_checklist
+from commission.checklist.model import PULSE
+from commission.content import checklists_folder
+from commission.figure import make_figure
+from commission.procedures.catalogue import CATALOGUE, direction_of
+from commission.procedures.requests import Begin
+from commission.sheet import End, load_sheet
+
+SHEET = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+
+
+@pytest.mark.parametrize("name", ["commissioning.toml", "stroke.toml"])
+def test_every_procedure_of_the_checklists_is_there_and_begins(name: str) -> None:
+    """Named in a checklist, with its arguments there, it can be started on the demo's unit and begins with Begin."""
+    checklist, _ = load_checklist(checklists_folder() / name)
+    uses = [(step.id, use) for step in checklist.steps for use in step.procedures]
+    assert uses
+    for step, use in uses:
+        begun = next(CATALOGUE[use.name].start(SHEET, {**use.arguments, "test": f"{step} 1"}))
+        assert isinstance(begun, Begin)
+        assert begun.test == f"{step} 1"
+        assert set(begun.roles) <= {point.role for point in SHEET.points}
+
+
+def test_the_pulse_is_the_one_procedure_that_runs_in_control() -> None:
+    """The name by which the walk knows it is in the catalogue, and it is the one that only looks."""
+    assert [name for name, test in CATALOGUE.items() if test.seen is not None] == [PULSE]
+
+
+def test_direction_is_an_end_or_refused() -> None:
+    """A misspelt direction never becomes some stroke."""
+    assert direction_of({"direction": "open"}) is End.OPEN
+    for arguments in ({}, {"direction": "Open"}, {"direction": "close"}):
+        with pytest.raises(ValueError, match="not a valid End"):
+            direction_of(arguments)
+
+
+def test_judge_judges_the_figure_that_the_limit_means() -> None:
+    """By name, wherever it stands; where it is missing there is nothing to judge."""
+    judge, arguments = CATALOGUE["full_stroke"].judge, {"direction": "closed"}
+    other = make_figure("dead_time", 0.5, 0.1, "s", "timing.stroke/1")
+    judged = judge((other, make_figure("response_time", 8.0, 0.1, "s", "timing.stroke/1")), SHEET, arguments)
+    assert judged is not None
+    assert (judged.figure.name, judged.decision.verdict) == ("response_time", "pass")
+    assert judge((other,), SHEET, arguments) is None
+
+
+def test_what_only_looks_measures_nothing() -> None:
+    """No figures, no judgement; who commanded it is the laptop."""
+    test = CATALOGUE[PULSE]
+    assert test.figures(object(), SHEET) == ()
+    assert test.judge((), SHEET, {}) is None
+    assert test.commanded_by == "laptop"
