@@ -22,6 +22,7 @@ from commission.content import Text
 from commission.figure import Verdict
 from commission.job.bodies import (
     Body,
+    CommandSent,
     Connected,
     ContactBack,
     ContactLost,
@@ -46,8 +47,10 @@ from commission.procedures.requests import Begin
 from commission.record.event import Event
 from commission.record.reader import Reader
 from commission.record.writer import Pending, Recorder
+from commission.sample import Outcome, Written
 from commission.sheet import parse_sheet
 from commission.sheet.decode import Readings
+from commission.supervise.background import Background, Latest
 from commission.supervise.linked_unit import LinkedUnit
 from commission.supervise.order import Ended, MotionOrder, MotionRefused
 from commission.supervise.safe_end import SafeEndSeen
@@ -88,6 +91,8 @@ class Visit:
         self._running: asyncio.Task[Ended[Any]] | None = None
         self._listeners: list[Callable[[Event], None]] = []
         self._closed = False
+        self._background: Background | None = None
+        self._reading: asyncio.Task[None] | None = None
 
     @classmethod
     def begin(
@@ -148,6 +153,11 @@ class Visit:
         return self._supervisor
 
     @property
+    def latest(self) -> Latest | None:
+        """The newest reading of all points, where the background reads."""
+        return None if self._background is None else self._background.latest
+
+    @property
     def in_motion(self) -> bool:
         """Whether a motion is open, or about to be."""
         return self._supervisor is not None and self._supervisor.busy
@@ -206,6 +216,7 @@ class Visit:
         """
         if self.in_motion:
             raise VisitError("the valve is in motion: a line is not changed now")
+        await self._stop_reading()
         old, self._link, self._supervisor = self._link, None, None
         if old is not None:
             await old.close()
@@ -231,6 +242,42 @@ class Visit:
         self.record(body, by)
         return link
 
+    def keep_reading(self) -> None:
+        """Read all points beside the walk from now on, for the screens and the record."""
+        if self._link is None or self._reading is not None:
+            return
+        self._background = Background(self._link, self, self.clock, lambda: self.in_motion, self._contact)
+        self._reading = asyncio.get_running_loop().create_task(self._background.run())
+
+    async def send_stop(self, by: str) -> bool:
+        """
+        Send STOP although no motion is open from here (safety rule R8): any state, unarmed, as often as wanted.
+
+        Returns:
+            Whether it could be put on the wire; it is recorded either way.
+        """
+        link, point = self._link, self.job.sheet.point("command_stop")
+        if link is None or point is None:
+            return False
+        try:
+            written = await link.make_safe(point.role, point.value, self.energy_view())
+        except LinkError as error:
+            written = Written(self.clock.unit_ns(), 0, Outcome.UNANSWERED, str(error))
+        self.record(
+            CommandSent(
+                run="",
+                role=point.role,
+                value=point.value,
+                at_ns=written.at_ns,
+                half_width_ns=written.half_width_ns,
+                outcome=written.outcome,
+                purpose="stop",
+                reason=written.reason,
+            ),
+            by,
+        )
+        return written.outcome is Outcome.ANSWERED
+
     async def disconnect(self, by: str) -> None:
         """
         Close the line; what the unit does then is the sheet's to say (safety rule R16).
@@ -240,6 +287,7 @@ class Visit:
         """
         if self.in_motion:
             raise VisitError("the valve is in motion: the line stays open until it has ended")
+        await self._stop_reading()
         link, self._link, self._supervisor = self._link, None, None
         if link is not None:
             self.record(Disconnected(unit_will=self.job.sheet.behaviour.lost_contact), by)
@@ -324,6 +372,22 @@ class Visit:
         if ended.safe_end.seen is SafeEndSeen.UNCONFIRMED and not self._closed:
             await self.answers_again()  # what cannot be seen is said before anything else is asked
         return ended
+
+    async def _stop_reading(self) -> None:
+        reading, self._reading = self._reading, None
+        background, self._background = self._background, None
+        if reading is not None:
+            reading.cancel()
+            await asyncio.gather(reading, return_exceptions=True)
+        if background is not None:
+            background.flush()
+
+    def _contact(self, reason: str) -> None:
+        """What the background saw: contact lost and back are events, each once."""
+        if reason and self.job.contact.up:
+            self.record(ContactLost(reason=reason))
+        elif not reason and not self.job.contact.up:
+            self.record(ContactBack())
 
     def stop(self, by: str, reason: str) -> bool:
         """Stop the open motion; whether there was one."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Awaitable, Callable
 
-from commission.cli import output, wording
+from commission.cli import output, saying
 from commission.link.url import Address, SerialAddress, parse_url
 from commission.visit import Visit
 
@@ -31,7 +31,7 @@ async def connect(visit: Visit, url: str, by: str, line: Callable[[], Awaitable[
     link = await visit.connect(url, other_master=other, agreed_by=agreed, by=by)
     facts = link.facts
     practice = "" if facts.practice is None else f" PRACTICE unit at speed {facts.practice.speed:g}."
-    wording.say(
+    saying.say(
         f"Connected: identity {facts.identity}, answers in {facts.round_trip.p50_s * 1000:.1f} ms "
         f"(99 % within {facts.round_trip.p99_s * 1000:.1f} ms).{practice}"
     )
@@ -48,9 +48,9 @@ def say_what_the_unit_will_do(visit: Visit) -> None:
     if visit.link is None:
         return
     behaviour = visit.job.sheet.behaviour
-    wording.say(f"On leaving, the unit will: {behaviour.lost_contact}")
+    saying.say(f"On leaving, the unit will: {behaviour.lost_contact}")
     if behaviour.lost_contact_moves:
-        wording.say("THIS MOVES THE VALVE. Keep out as in a live test, until it is seen at rest.")
+        saying.say("THIS MOVES THE VALVE. Keep out as in a live test, until it is seen at rest.")
 
 
 async def _said(question: str, line: Callable[[], Awaitable[str]]) -> str:

@@ -5,14 +5,16 @@ Readings are taken at the unit when they are asked for; only names, numbers of l
 """
 
 import asyncio
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
 from commission.checklist import Step
-from commission.cli import output, wording
+from commission.cli import output
 from commission.cli.answers_file import Answers, FiledAnswer, SiteAct, with_readings
-from commission.cli.dialogue import Left, Reply
 from commission.cli.site import Site
+from commission.face import wording
+from commission.face.dialogue import Left, Reply
 from commission.job.bodies import WaitShortened
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
@@ -47,21 +49,24 @@ class Crew:
         answers: What is said.
 
         site: The people at the practice unit; None where the file does nothing there.
+
+        tell: Where lines for people go.
     """
 
-    def __init__(self, answers: Answers, site: Site | None) -> None:
+    def __init__(self, answers: Answers, site: Site | None, tell: Callable[[str], None] = output.say) -> None:
         self._answers = answers
+        self._tell = tell
         self._site = site
         self._refused = 0
 
     def step(self, visit: Visit, step: Step) -> None:
         """Say where the walk is."""
         self._refused = 0
-        output.say("\n".join(wording.step_lines(visit.job, step, visit.clock.utc())[:3]))
+        self._tell("\n".join(wording.step_lines(visit.job, step, visit.clock.utc())[:3]))
 
     def refused(self, step: Step, refusal: Refusal) -> None:
         """Say why the step may not go on."""
-        output.say(f"{step.id}: {refusal}")
+        self._tell(f"{step.id}: {refusal}")
 
     def problem(self, sentence: str) -> None:
         """
@@ -70,7 +75,7 @@ class Crew:
         Raises:
             Left: again and again.
         """
-        output.say(sentence)
+        self._tell(sentence)
         self._refused += 1
         if self._refused >= _MOST_REFUSED:
             raise Left(f"an answer of {self._answers.name} was not taken: {sentence}")
@@ -79,7 +84,7 @@ class Crew:
         """Say the verdict."""
         last = visit.job.steps[step.id].last
         if last is not None:
-            output.say(f"  {step.id}: {last.verdict}{f'; {last.reason}' if last.reason else ''}")
+            self._tell(f"  {step.id}: {last.verdict}{f'; {last.reason}' if last.reason else ''}")
 
     async def reply(self, visit: Visit, step: Step, prompt: Prompt) -> Reply | None:
         """The file's answer, after what it does at the unit was done."""
@@ -119,7 +124,7 @@ class Crew:
         """Say how the run came out."""
         await asyncio.wait({running})
         for line in self._last_run(visit):
-            output.say(f"  {line}")
+            self._tell(f"  {line}")
 
     async def ask(self, question: ProcedureAsk) -> Answer:
         """

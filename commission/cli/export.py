@@ -3,8 +3,8 @@
 import argparse
 
 from commission.cli import output
-from commission.cli.job_file import read_job
 from commission.cli.output import Status
+from commission.face.job_file import read_job
 from commission.report.export import as_csv, as_json
 
 

@@ -9,21 +9,43 @@ import contextlib
 import signal
 from collections.abc import Coroutine, Iterator
 from types import FrameType
-from typing import Any
+from typing import Any, Protocol
 
 from commission.cli import connecting
-from commission.cli.dialogue import Left
+from commission.clock import Clock
+from commission.face.dialogue import Left
 from commission.supervise import watchdog
 from commission.visit import Visit
 
 _NAMES = {"SIGINT": "the keyboard", "SIGTERM": "the system", "SIGHUP": "a closed terminal", "SIGBREAK": "the keyboard"}
 
 
+class Held(Protocol):
+    """What is held while a face talks: a visit, or a desk that may have one open."""
+
+    @property
+    def clock(self) -> Clock:
+        """The session's clocks."""
+        ...
+
+    def stop(self, by: str, reason: str) -> bool:
+        """Stop the open motion; whether there was one."""
+        ...
+
+    def was_away(self, lost_s: float) -> None:
+        """The program was not awake for so long."""
+        ...
+
+    async def close(self, reason: str) -> None:
+        """End safely."""
+        ...
+
+
 class Ended(Exception):  # an ending, not a fault
     """The program was told to end, and by what."""
 
 
-async def hold(visit: Visit, face: Coroutine[Any, Any, int]) -> int:
+async def hold(visit: Held, face: Coroutine[Any, Any, int]) -> int:
     """
     Run a face on a visit; its status. The visit is closed when this returns, whatever happened.
 
@@ -41,7 +63,8 @@ async def hold(visit: Visit, face: Coroutine[Any, Any, int]) -> int:
             waited: set[asyncio.Future[Any]] = {speaking, told}
             await asyncio.wait(waited, return_when=asyncio.FIRST_COMPLETED)
             reason = told.result() if told.done() else _how_left(speaking)
-            connecting.say_what_the_unit_will_do(visit)
+            if isinstance(visit, Visit):
+                connecting.say_what_the_unit_will_do(visit)
             await visit.close(reason)
         finally:
             for task in (speaking, watching):
@@ -59,7 +82,7 @@ def _how_left(speaking: "asyncio.Task[int]") -> str:
 
 
 @contextlib.contextmanager
-def _signals(loop: asyncio.AbstractEventLoop, told: "asyncio.Future[str]", visit: Visit) -> Iterator[None]:
+def _signals(loop: asyncio.AbstractEventLoop, told: "asyncio.Future[str]", visit: Held) -> Iterator[None]:
     """
     Signals stop what moves at once and then end the visit; a keyboard interrupt in a motion only stops it.
 

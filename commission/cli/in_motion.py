@@ -7,8 +7,9 @@ and Enter alone stops. `/gas` is the gas alarm at any moment.
 
 import asyncio
 
-from commission.cli import output, wording
+from commission.cli import output, saying
 from commission.cli.typed_lines import TypedLines
+from commission.face import wording
 from commission.procedures.requests import Ask
 from commission.supervise.stop_field import stop_field
 from commission.visit import Visit
@@ -33,7 +34,7 @@ class Questions:
     async def ask(self, question: Ask) -> str:
         """The line typed in answer."""
         self._line = asyncio.get_running_loop().create_future()
-        wording.say(question.text)
+        saying.say(question.text)
         output.say("  (an answer and Enter; Enter alone still stops)")
         try:
             return await self._line
@@ -86,7 +87,7 @@ def _typed(visit: Visit, line: str | None, questions: Questions, by: str) -> Non
     said = (line or "").strip()
     if said.lower() == GAS:
         visit.gas_alarm(by)
-        wording.say(acts.GAS_ALARM_WORDS)
+        saying.say(acts.GAS_ALARM_WORDS)
     elif said and questions.open:
         questions.answer(said)
     elif visit.stop(by or "the keyboard", "stop key" if line is not None else "the terminal is gone"):
@@ -101,7 +102,7 @@ def _show_once(visit: Visit, *, field_shown: bool) -> bool:
         return field_shown
     if not field_shown and supervisor.begun is not None and visit.link is not None:
         facts = visit.link.facts
-        wording.say(stop_field(visit.job.sheet, supervisor.begun.safe_end, facts.make_safe_s, STOP_KEY))
+        saying.say(stop_field(visit.job.sheet, supervisor.begun.safe_end, facts.make_safe_s, STOP_KEY))
         field_shown = True
     output.say(wording.motion_line(view))
     return field_shown

@@ -5,12 +5,12 @@ from collections.abc import Awaitable, Callable, Mapping
 import msgspec
 
 from commission.checklist import Step
-from commission.cli import wording
-from commission.cli.dialogue import Left
+from commission.cli import saying
 from commission.content import nearest
+from commission.face.dialogue import Left
 from commission.job.bodies import PersonAdded, StepBegun
 from commission.visit import Visit
-from commission.walk import acts, route
+from commission.walk import acts, gate, route
 from commission.walk.conclusion import could_not_do
 from commission.walk.state_line import permit_words, state_line
 
@@ -58,8 +58,8 @@ def _parts(words: str, count: int, example: str) -> list[str]:
 
 async def _help(_typed: Typed) -> str:
     for name, entry in REQUESTS.items():
-        wording.say(f"{'/' + name + ' ' + entry.takes:<38} {entry.does}", "  ")
-    wording.say(
+        saying.say(f"{'/' + name + ' ' + entry.takes:<38} {entry.does}", "  ")
+    saying.say(
         "An answer may end in the name of whose word it is, as: lock 12 by J. Demoval; or /who changes who is at the "
         "keyboard. While the valve moves any line stops it, and /gas is the gas alarm."
     )
@@ -76,15 +76,15 @@ async def _who(typed: Typed) -> str:
 
 async def _state(typed: Typed) -> str:
     visit, job = typed.visit, typed.visit.job
-    wording.say(f"{job.tag}  {state_line(job)}  {permit_words(job, visit.clock.utc())}")
+    saying.say(f"{job.tag}  {state_line(job)}  {permit_words(job, visit.clock.utc())}")
     for lock in job.energy_log.now.locks.values():
-        wording.say(f"lock {lock.number} on {lock.source}, {lock.by}", "  ")
+        saying.say(f"lock {lock.number} on {lock.source}, {lock.by}", "  ")
     for item in job.temporary.values():
         if item.is_on:
-            wording.say(f"temporary {item.added.id}: {item.added.what} at {item.added.where}", "  ")
+            saying.say(f"temporary {item.added.id}: {item.added.what} at {item.added.where}", "  ")
     for deviation in job.deviations.values():
         if deviation.accepted is None:
-            wording.say(f"deviation {deviation.raised.id}: {deviation.raised.found}", "  ")
+            saying.say(f"deviation {deviation.raised.id}: {deviation.raised.found}", "  ")
     return ""
 
 
@@ -117,7 +117,7 @@ async def _touched(typed: Typed) -> str:
     touched, detail = _parts(typed.words, 2, "/touched needle; needle from 2 to 1¾ turns")
     void = acts.would_void(typed.visit.job, touched)
     typed.visit.record(acts.adjusted(typed.visit.job, touched, detail), typed.by)
-    wording.say(f"Void, to be repeated: {', '.join(void) or 'nothing yet'}")
+    saying.say(f"Void, to be repeated: {', '.join(void) or 'nothing yet'}")
     return ""
 
 
@@ -135,11 +135,18 @@ async def _accept(typed: Typed) -> str:
 
 
 async def _cross(typed: Typed) -> str:
-    ways = {step.crosses: step for step in route.crossings_from(typed.visit.job)}
-    step = ways.get(typed.words)  # type: ignore[call-overload]  # a typed word need not be a state
+    visit = typed.visit
+    ways = route.crossings_from(visit.job)
+    wanted = [step for step in ways if str(step.crosses) == typed.words]
+    if not wanted:
+        raise ValueError(
+            f"from here one crosses to: {', '.join(sorted({str(way.crosses) for way in ways})) or 'nowhere'}"
+        )
+    refusals = [gate.refusal(visit.job, step, visit.clock.utc()) for step in wanted]
+    step = next((step for step, refusal in zip(wanted, refusals, strict=True) if refusal is None), None)
     if step is None:
-        raise ValueError(f"from here one crosses to: {', '.join(str(way) for way in ways) or 'nowhere'}")
-    typed.visit.record(StepBegun(step=step.id, cautions=step.cautions), typed.by)
+        raise ValueError(f"{wanted[0].id} may not begin. {refusals[0]}")
+    visit.record(StepBegun(step=step.id, cautions=step.cautions), typed.by)
     return ""
 
 
@@ -150,7 +157,7 @@ async def _abandon(typed: Typed) -> str:
 
 async def _gas(typed: Typed) -> str:
     typed.visit.gas_alarm(typed.by)
-    wording.say(acts.GAS_ALARM_WORDS)
+    saying.say(acts.GAS_ALARM_WORDS)
     return ""
 
 

@@ -8,16 +8,16 @@ from typing import Any
 from commission.cli import output
 from commission.cli.answers_file import Answers, load_answers
 from commission.cli.crew import Crew
-from commission.cli.dialogue import Left, walk
 from commission.cli.host import Ended, hold
-from commission.cli.job_file import read_job
 from commission.cli.opening import checklist_of, is_job, open_visit
 from commission.cli.output import Ending, Status
-from commission.cli.report import write_report
 from commission.cli.site import Site
 from commission.cli.typed_lines import TypedLines
 from commission.cli.typist import Typist
 from commission.clock import Clock
+from commission.face.dialogue import Left, walk
+from commission.face.job_file import read_job
+from commission.face.report_file import write_report
 from commission.job.playback import open_archive
 from commission.link.meeting import prove_practice
 from commission.link.ports import demand_quiet

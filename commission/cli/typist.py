@@ -8,12 +8,13 @@ moves, `connecting` asks before there is a line, and `speaker_named` lets one ke
 import asyncio
 
 from commission.checklist import Step
-from commission.cli import connecting, in_motion, output, wording
-from commission.cli.dialogue import Left, Reply
+from commission.cli import connecting, in_motion, output, saying
 from commission.cli.requests import Typed, perform
 from commission.cli.speaker_named import owner_line, with_speaker
 from commission.cli.typed_lines import REQUEST, TypedLines
 from commission.energy import EnergyError
+from commission.face import wording
+from commission.face.dialogue import Left, Reply
 from commission.job.bodies import PersonAdded
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
@@ -91,8 +92,8 @@ class Typist:
         for line in wording.prompt_lines(prompt):
             output.say(line)
         if owner := owner_line(visit.job, prompt, self._by):
-            wording.say(owner)
-        wording.say(f"({how_to_answer(prompt)})", "  ")
+            saying.say(owner)
+        saying.say(f"({how_to_answer(prompt)})", "  ")
         text = await self._line()
         if text.startswith(REQUEST):
             await self._request(visit, step, text)
@@ -107,11 +108,11 @@ class Typist:
         await visit.clock.sleep_wire(SETTLE_S)  # what is on its way from the terminal was typed ahead too
         self._lines.forget_waiting()
         if prompt.kind is Confirmation.FULL:
-            wording.clear_screen()  # the count and the plate's characters may stand above
+            saying.clear_screen()  # the count and the plate's characters may stand above
         for line in wording.confirm_lines(visit.job, step, prompt):
             output.say(line)
-        wording.say(self._stop_words(visit, step))
-        wording.say(f"({how_to_answer(prompt)})", "  ")
+        saying.say(self._stop_words(visit, step))
+        saying.say(f"({how_to_answer(prompt)})", "  ")
         text = await self._line()
         if text.startswith(REQUEST):
             await self._request(visit, step, text)

@@ -8,6 +8,7 @@ and screens say the same; `export` writes the same figures as JSON and CSV. Unde
     trace       a stroke over time, handed in by the caller; the database is never opened here
     strokes     runs by direction: limits beside value and uncertainty, what timed it, who commanded it
     outcome     the statement at the head: accepted or not, why, and what was not tested
+    readings    answers that were judged: beside their limits, or in words
     sections    people, permits, energy, temporary list, clocks, instruments, adjustments
     plot        travel and pressure against time as SVG
     head        the record's head digest as a short code

@@ -11,11 +11,22 @@ import msgspec
 from commission.job import state
 from commission.job.motions import Run
 from commission.report import sections
-from commission.report.display import clock_text, date_text
+from commission.report.display import clock_text, date_text, duration_text
 from commission.report.head import head_code
 from commission.report.outcome import Outcome, outcome
 from commission.report.plot import Mark, stroke_plot
-from commission.report.strokes import CLOSING, OPENING, PARTIAL, Strokes, by_direction, noted, rules_of, strokes
+from commission.report.readings import in_words, readings
+from commission.report.strokes import (
+    CLOSING,
+    OPENING,
+    PARTIAL,
+    Strokes,
+    by_direction,
+    noted,
+    rules_of,
+    run_name,
+    strokes,
+)
 from commission.report.table import Table
 from commission.report.trace import Trace
 
@@ -106,6 +117,7 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     temporary: Table
     adjustments: Table
     readings: Table
+    in_words: Table
     instruments: Table
     strokes: tuple[Strokes, ...]
     rules: tuple[str, ...]
@@ -160,7 +172,8 @@ def contents(
         energy=sections.energy(job),
         temporary=sections.temporary(job),
         adjustments=sections.adjustments(job),
-        readings=sections.readings(job),
+        readings=readings(job),
+        in_words=in_words(job),
         instruments=sections.instruments(job),
         strokes=strokes(job),
         rules=rules_of(job),
@@ -223,14 +236,17 @@ def _plot(direction: str, runs: Sequence[Run], traces: Mapping[str, Trace]) -> P
     standing = [run for run in runs if not run.voided_by and run.figures]
     last = (standing or list(runs))[-1]
     first = runs[0] if runs[0] is not last else None
-    last_id = last.begun.run
-    compared = f", with run {first.begun.run} for comparison (dotted)" if first is not None else ""
-    svg = stroke_plot(traces[last_id], None if first is None else traces[first.begun.run], _marks(last))
-    caption = f"{direction.capitalize()}, run {last_id}: travel (solid) and cylinder pressure (dashed){compared}."
-    alternative = (
-        f"Travel in percent and cylinder pressure in bar against seconds, {direction}, run {last_id}{compared}"
-    )
+    last_name = run_name(last)
+    compared = f", with {run_name(first)} for comparison (dotted)" if first is not None else ""
+    svg = stroke_plot(_named(traces, last), None if first is None else _named(traces, first), _marks(last))
+    caption = f"{direction.capitalize()}, {last_name}: travel (solid) and cylinder pressure (dashed){compared}."
+    alternative = f"Travel in percent and cylinder pressure in bar against seconds, {direction}, {last_name}{compared}"
     return Plot(direction, svg, caption, alternative)
+
+
+def _named(traces: Mapping[str, Trace], run: Run) -> Trace:
+    """The run's curve under the name that the report calls it by."""
+    return msgspec.structs.replace(traces[run.begun.run], run=run_name(run))
 
 
 def _marks(run: Run) -> tuple[Mark, ...]:
@@ -245,8 +261,8 @@ def _marks(run: Run) -> tuple[Mark, ...]:
 def _verification(head_digest: str, events: int) -> tuple[str, ...]:
     return (
         (
-            "commission verify FILE (the job file, or this report) says whether it is unaltered"
-            " and recomputes its figures."
+            "With the job file, commission verify FILE says whether the record is unaltered and recomputes its figures;"
+            " the head it names must be the one at the foot of each page here."
         ),
         f"Record: {events} events; head {head_code(head_digest)}; SHA-256 {head_digest}.",
         "The record's own facts are attached to this PDF as record.json.",
@@ -259,4 +275,21 @@ def _notices(job: state.Job) -> tuple[str, ...]:
     ]
     if job.read_only:
         lines.append(f"Read only: {job.read_only}.")
-    return (*([_PRACTICE_SAYS] if job.practice else []), *lines)
+    return (*([_PRACTICE_SAYS, *_shortened(job)] if job.practice else []), *lines)
+
+
+def _shortened(job: state.Job) -> list[str]:
+    """That waits were shortened, and that time on a practice unit is not the clock's."""
+    waits = job.register.shortened
+    connected = job.contact.connected
+    speed = None if connected is None else connected.practice_speed
+    parts = []
+    if waits:
+        plural = "wait" if len(waits) == 1 else "waits"
+        parts.append(
+            f"{len(waits)} {plural} shortened on practice, {duration_text(sum(w.seconds for w in waits))} in all"
+        )
+    if speed is not None and speed != 1:
+        parts.append(f"the practice unit's time, which the record keeps, ran {speed:g} times as fast as the clock")
+    text = "; ".join(parts)
+    return [f"{text[0].upper()}{text[1:]}."] if text else []

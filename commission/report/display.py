@@ -120,6 +120,11 @@ def date_text(at_utc: str) -> str:
     return at_utc[:10]
 
 
+def duration_text(seconds: float) -> str:
+    """A length of time for people: `45 s` below two minutes, `18 min` above."""
+    return f"{seconds:.0f} s" if seconds < 120 else f"{seconds / 60:.0f} min"
+
+
 def _moved(text: str, unit: str, target: str) -> Decimal:
     """The decimal in the target unit; a scale that is a power of ten moves the point and nothing else."""
     number = Decimal(text)

@@ -43,11 +43,11 @@ def energy(job: state.Job) -> Table:
     rows = tuple(
         (
             clock_text(entry.at_utc, day),
-            f"{entry.source} → {entry.target}",
+            _way(job, entry),
             entry.by,
             "not counted" if entry.people is None else str(entry.people),
             str(entry.locks),
-            entry.reason or _proof(job, entry),
+            _reason(job, entry) or _proof(job, entry),
         )
         for entry in job.energy_log.crossed
     )
@@ -55,8 +55,31 @@ def energy(job: state.Job) -> Table:
     return Table(title="Energy log", columns=columns, rows=rows)
 
 
+def _way(job: state.Job, entry: Crossed) -> str:
+    """From where to where; an entry that stays where it is has no arrow, and the first one opens the record."""
+    if entry.source != entry.target:
+        return f"{entry.source} → {entry.target}"
+    return f"{'new job' if entry is job.energy_log.crossed[0] else 'still'}: {entry.target}"
+
+
+def _reason(job: state.Job, entry: Crossed) -> str:
+    opens = entry.source == entry.target and entry is job.energy_log.crossed[0]
+    return "not known before somebody has said it" if opens else entry.reason
+
+
+_SAID = (
+    "as operations left it",
+    "dump held",
+    "pump hand named",
+    "process agreed",
+    "controller agrees",
+    "controller takes over",
+)
+"""Facts whose own words are shown in the log."""
+
+
 def _proof(job: state.Job, entry: Crossed) -> str:
-    """The evidence of a crossing in one line: locks with their numbers, zeros, meter; the rest by its count."""
+    """The evidence of a crossing in one line: locks, zeros, meter, who said what; else the facts by name."""
     facts = entry.facts
     parts = [
         _listed("locks ", _by_owner(_of(facts, "locked"))),
@@ -64,9 +87,9 @@ def _proof(job: state.Job, entry: Crossed) -> str:
         _listed("zero: ", [_reading(job, fact) for fact in _of(facts, "zero")]),
         *(_meter(fact) for fact in _of(facts, "proved dead")),
         *(fact.fact for fact in _of(facts, "try-start failed")),
-        *(_said(fact) for fact in _of(facts, "controller agrees", "controller takes over", "process agreed")),
+        *(_said(fact) for fact in _of(facts, *_SAID)),
     ]
-    return "; ".join(part for part in parts if part) or f"{len(facts)} facts recorded"
+    return "; ".join(part for part in parts if part) or ", ".join(dict.fromkeys(fact.fact for fact in facts))
 
 
 def _of(facts: tuple[Fact, ...], *names: str) -> list[Fact]:
@@ -180,31 +203,6 @@ def _touched(job: state.Job, name: str) -> str:
     return name if rule is None else rule.touched
 
 
-def readings(job: state.Job) -> Table:
-    """Answers that have limits or a verdict, from the attempt that stands."""
-    rows: list[Row] = []
-    for step in job.checklist.steps:
-        steps = job.steps.get(step.id)
-        if steps is None or steps.last is None:
-            continue
-        for question in step.questions:
-            given = steps.last.answers.get(question.id)
-            if given is None or not (question.least or question.most or given.answered.verdict):
-                continue
-            limits = _limits(question.least, question.most, question.unit, question.origin)
-            source = " (from a file)" if given.answered.from_file else ""
-            verdict = given.answered.verdict or "not judged"
-            rows.append((step.id, question.ask, limits, given.answered.text + source, verdict, given.by))
-    columns = ("step", "asked", "limit and its origin", "answer", "verdict", "by")
-    return Table(title="Readings with limits", columns=columns, rows=tuple(rows))
-
-
-def _limits(low: str, high: str, unit: str, origin: str) -> str:
-    words = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}" if high else ""
-    source = f" ({origin})" if origin else ""
-    return f"{words} {unit}".strip() + source if words else "none"
-
-
 def clock_statement(job: state.Job) -> tuple[str, ...]:
     """The laptop's clock against another, at start and end, with the drift between."""
     day = date_text(job.begun_utc)
@@ -212,15 +210,19 @@ def clock_statement(job: state.Job) -> tuple[str, ...]:
     if not compared:
         return ("The laptop's clock was not compared with any other: all times are the laptop's own.",)
     lines = [
-        f"{item.compared.when}, {clock_text(item.at_utc, day)}: laptop {_ahead(item.compared.offset_s)} "
-        f"{item.compared.against} (± 1 s, by voice)"
+        f"{item.compared.when.capitalize()}, {clock_text(item.at_utc, day)}: laptop {_ahead(item.compared.offset_s)} "
+        f"{_by_voice(item.compared.against)}"
         for item in compared
     ]
     if len(compared) == 1:
         return (*lines, "Compared once only: drift unknown.")
     first, last = compared[0], compared[-1]
     drift = last.compared.offset_s - first.compared.offset_s
-    return (*lines, f"drift over the visit {drift:+g} s ± 2 s")
+    return (*lines, f"Drift over the visit {drift:+g} s ± 2 s.")
+
+
+def _by_voice(against: str) -> str:
+    return f"{against} (± 1 s)." if "by voice" in against else f"{against} (± 1 s, by voice)."
 
 
 def _ahead(offset_s: float) -> str:

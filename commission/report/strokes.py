@@ -5,7 +5,7 @@ Every run is shown, also one that was stopped, interrupted or made void (safety 
 whose stem nobody looked at says so (R20).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 
@@ -32,7 +32,14 @@ _WORDS = {
     "closing": CLOSING,
     "partial": PARTIAL,
 }
-_COLUMNS = ("run", "limit and its origin", "measured (95 %)", "verdict", "timed by", "command", "remarks")
+_COLUMNS = (
+    "run", "at", "expected", "limit", "measured (95 %)", "verdict", "timed by", "commanded by", "remarks",
+)  # fmt: skip
+_SOMETIMES = ("expected", "limit", "measured (95 %)", "timed by", "remarks")
+"""Columns that are left out where they say nothing in any row."""
+
+_NOTHING = ("", "no limit", "none applied", "no figure", "not timed")
+_IN_FILES_ONLY = ("pressure_dead_time", "motion_time", "pressure_steady_after")
 _PASSES = (Verdict.PASS, Verdict.PASS_AFTER_ADJUSTMENT, Verdict.PASS_WATCH)
 
 
@@ -43,6 +50,8 @@ class Strokes(msgspec.Struct, frozen=True, kw_only=True):
     Args:
         direction: One of `DIRECTIONS`.
 
+        heading: What stands over them.
+
         expected: What the sheet expects, and from which moment to which.
 
         observed: Whether and where the stem was looked at.
@@ -51,14 +60,18 @@ class Strokes(msgspec.Struct, frozen=True, kw_only=True):
 
         figures: Figures that no limit applies to, one column a run.
 
+        brief: Those of them that are printed on the pages; the others stand in text, CSV and JSON.
+
         runs: Ids of the runs, in order.
     """
 
     direction: str
+    heading: str
     expected: str
     observed: str
     judged: Table
     figures: Table
+    brief: Table
     runs: tuple[str, ...]
 
 
@@ -85,7 +98,13 @@ def by_direction(job: state.Job) -> Mapping[str, tuple[Run, ...]]:
 def rules_of(job: state.Job) -> tuple[str, ...]:
     """Every decision rule used, once; verdicts refer to them by number."""
     ordered = sorted(job.runs.values(), key=lambda run: run.n)
-    return tuple(dict.fromkeys(result.rule for run in ordered for result in run.results))
+    return tuple(dict.fromkeys(result.rule for run in ordered for result in run.results if result.figure))
+
+
+def run_name(run: Run) -> str:
+    """What a run is called: its test, with its id before it where the test's name does not already say it."""
+    same = run.begun.run.replace("-", " ") == run.begun.test.replace("-", " ")
+    return run.begun.test if same else f"{run.begun.run} {run.begun.test}".rstrip()
 
 
 def strokes(job: state.Job) -> tuple[Strokes, ...]:
@@ -106,7 +125,7 @@ def noted(job: state.Job) -> tuple[str, ...]:
             figure = run.figure(result.figure)
             if run.begun.as_found and result.verdict == Verdict.FAIL and figure is not None:
                 against = limits_text(result, figure)
-                lines.append(f"as-found failure, {direction}: {shown(figure)} against {against} (run {run.begun.run})")
+                lines.append(f"as-found failure, {direction}: {shown(figure)} against {against} (run {run_name(run)})")
         passes = [result for run, result in found if not run.voided_by and result.verdict in list(_PASSES)]
         if passes and not is_observed(job, direction):
             lines.append(f"{direction}: pass {NOT_OBSERVED}")
@@ -169,36 +188,69 @@ def ending_text(run: Run) -> str:
 def _strokes(job: state.Job, direction: str, runs: tuple[Run, ...], rules: tuple[str, ...]) -> Strokes:
     observed = is_observed(job, direction)
     day = date_text(job.begun_utc)
-    rows = [row for run in runs for row in _rows(run, runs, rules, day, observed=observed)]
+    origins = tuple(dict.fromkeys(result.origin for run in runs for result in run.results if result.origin))
+    rows = [
+        (name, at, _expected_time(job.sheet, direction, figure), *rest)
+        for run in runs
+        for name, at, figure, *rest in _rows(run, runs, rules, day, observed=observed, with_origin=len(origins) > 1)
+    ]
+    figures = _figures(direction, runs)
     return Strokes(
         direction=direction,
-        expected=_expected(job.sheet, direction),
+        heading="Other runs" if direction == OTHER else f"Strokes, {direction}",
+        expected=_expected(job.sheet, direction, origins),
         observed=_observed(job, direction),
-        judged=Table(title=f"Runs, {direction}", columns=_COLUMNS, rows=tuple(rows)),
-        figures=_figures(direction, runs),
+        judged=_without_empty(Table(title=f"Runs, {direction}", columns=_COLUMNS, rows=tuple(rows))),
+        figures=figures,
+        brief=_brief(direction, runs),
         runs=tuple(run.begun.run for run in runs),
     )
 
 
-def _rows(run: Run, runs: tuple[Run, ...], rules: tuple[str, ...], day: str, *, observed: bool) -> list[Row]:
-    name = ", ".join(
-        part for part in (f"{run.begun.run} {run.begun.test}", clock_text(run.at_utc, day), marks(run, runs)) if part
-    )
+def _without_empty(table: Table) -> Table:
+    """The table without those columns that say nothing in any row."""
+    kept = [
+        place
+        for place, column in enumerate(table.columns)
+        if column not in _SOMETIMES or any(row[place] not in _NOTHING for row in table.rows)
+    ]
+    rows = tuple(tuple(row[place] or "none" for place in kept) for row in table.rows)
+    return msgspec.structs.replace(table, columns=tuple(table.columns[place] for place in kept), rows=rows)
+
+
+def _rows(
+    run: Run, runs: tuple[Run, ...], rules: tuple[str, ...], day: str, *, observed: bool, with_origin: bool
+) -> list[Row]:
+    """A row for each result: name, time, judged figure, limit, measured, verdict, timed by, commanded by, remarks."""
+    name = run_name(run)
+    at = ", ".join(part for part in (clock_text(run.at_utc, day), marks(run, runs)) if part)
     if not run.results:
+        figure = run.figures[0].name if run.figures else ""
         measured = str(shown(run.figures[0])) if run.figures else "no figure"
         verdict = _unjudged(run)
-        return [(name, "none applied", measured, verdict, _timed(run), _commanded(run), _remarks(run, None))]
+        return [
+            (name, at, figure, "none applied", measured, verdict, _timed(run), _commanded(run), _remarks(run, None))
+        ]
     rows: list[Row] = []
     for result in run.results:
-        figure = run.figure(result.figure)
-        verdict = f"{verdict_text(result, run, observed=observed)} [{rules.index(result.rule) + 1}]"
-        limits = limits_text(result, figure) + (f" ({result.origin})" if result.origin else "")
-        measured = "no figure" if figure is None else str(shown(figure))
-        if len(run.results) > 1 or result.figure not in _JUDGED_TIMES:
-            measured = f"{figure_name(result.figure)} {measured}"
-        rows.append((name, limits, measured, verdict, _timed(run), _commanded(run), _remarks(run, result)))
-        name = f"{run.begun.run} as above"
+        verdict = verdict_text(result, run, observed=observed)
+        if result.figure:
+            verdict += f" [{rules.index(result.rule) + 1}]"
+        limit = limits_text(result, run.figure(result.figure))
+        if with_origin and result.origin:
+            limit += f" ({result.origin})"
+        words = (limit, _measured(run, result), verdict, _timed(run), _commanded(run), _remarks(run, result))
+        rows.append((name, at, result.figure, *words))
+        name, at = f"{run_name(run)}, as above", "as above"
     return rows
+
+
+def _measured(run: Run, result: ResultDecided) -> str:
+    figure = run.figure(result.figure)
+    measured = "no figure" if figure is None else str(shown(figure))
+    if result.figure and (len(run.results) > 1 or result.figure not in _JUDGED_TIMES):
+        return f"{figure_name(result.figure)} {measured}"
+    return measured
 
 
 _JUDGED_TIMES = ("response_time", "traverse_time", "motion_time")
@@ -233,12 +285,34 @@ def _remarks(run: Run, result: ResultDecided | None) -> str:
         "" if figure is None else figure.note,
         "" if result is None or not result.settles else f"would settle it: {result.settles}",
         f"{len(run.gaps)} gap(s) in the readings" if run.gaps else "",
-        "; ".join(run.notes),
+        _said_of(run, result),
     ]
     return "; ".join(part for part in parts if part)
 
 
-def _expected(sheet: Sheet, direction: str) -> str:
+def _said_of(run: Run, result: ResultDecided | None) -> str:
+    """What was seen: the words of a result without a figure; else the procedure's notes, but not its progress."""
+    if result is not None and not result.figure:
+        return result.rule
+    return "; ".join(note for note in run.notes if note not in _PROGRESS)
+
+
+_PROGRESS = ("moving",)
+"""Notes by which a procedure says how far it is: of use to who watches, not to who reads."""
+
+
+def _expected_time(sheet: Sheet, direction: str, figure: str) -> str:
+    """The sheet's expected time, beside a figure that is that time."""
+    if direction not in (OPENING, CLOSING):
+        return ""
+    limits = sheet.strokes.opening if direction == OPENING else sheet.strokes.closing
+    return f"{limits.expected_s:g} s" if figure == _JUDGED_AS[limits.measured_as] else ""
+
+
+_JUDGED_AS = {"t6-t0": "response_time", "t6-t4": "traverse_time", "t7-t3": "motion_time"}
+
+
+def _expected(sheet: Sheet, direction: str, origins: tuple[str, ...]) -> str:
     if direction == PARTIAL and sheet.partial_stroke is not None:
         partial = sheet.partial_stroke
         ways = "uses" if partial.uses_trip_solenoid else "does not use"
@@ -249,7 +323,8 @@ def _expected(sheet: Sheet, direction: str) -> str:
     if direction not in (OPENING, CLOSING):
         return ""
     limits = sheet.strokes.opening if direction == OPENING else sheet.strokes.closing
-    return f"Sheet: {limits.expected_s:g} s expected, {MEASURED_AS[limits.measured_as]}"
+    source = f"; limits: {origins[0]}" if len(origins) == 1 else ""
+    return f"Sheet: {limits.expected_s:g} s expected, {MEASURED_AS[limits.measured_as]}{source}"
 
 
 def _observed(job: state.Job, direction: str) -> str:
@@ -262,18 +337,35 @@ def _observed(job: state.Job, direction: str) -> str:
     return f"Stem not looked at: that the valve itself reached {end} is not observed"
 
 
-def _figures(direction: str, runs: tuple[Run, ...]) -> Table:
-    judged = {result.figure for run in runs for result in run.results}
+def _figures(direction: str, runs: tuple[Run, ...], leave_out: Collection[str] = ()) -> Table:
+    judged = {result.figure for run in runs for result in run.results} | set(leave_out)
     measured = [run for run in runs if run.figures]
     names = dict.fromkeys(figure.name for run in measured for figure in run.figures if figure.name not in judged)
     rows = tuple((figure_name(name), *(_cell(run, name) for run in measured)) for name in names)
-    notes = tuple(dict.fromkeys(figure.note for run in measured for figure in run.figures if _says(figure, judged)))
-    columns = ("figure", *(run.begun.run + (" (void)" if run.voided_by else "") for run in measured))
+    columns = ("figure", *(run_name(run) + (" (void)" if run.voided_by else "") for run in measured))
+    notes = _notes([figure for run in measured for figure in run.figures if figure.name in names])
     return Table(title=f"Not judged, {direction}", columns=columns, rows=rows, notes=notes)
 
 
-def _says(figure: Figure, judged: set[str]) -> bool:
-    return bool(figure.note) and figure.name not in judged
+def _brief(direction: str, runs: tuple[Run, ...]) -> Table:
+    tenths = {figure.name for run in runs for figure in run.figures if figure.name.startswith("travel_")}
+    return _figures(direction, runs, leave_out=(*_IN_FILES_ONLY, *tenths))
+
+
+def _notes(figures: Sequence[Figure]) -> tuple[str, ...]:
+    """What a reader has to know of the figures, each said once with the names of those it is true of."""
+    names: dict[str, dict[str, None]] = {}
+    for figure in figures:
+        for part in filter(None, figure.note.split("; ")):
+            names.setdefault(part, {})[figure_name(figure.name)] = None
+    said: dict[tuple[str, ...], list[str]] = {}
+    for part, of in names.items():
+        said.setdefault(tuple(of), []).append(part)
+    return tuple(f"{_capital(', '.join(of))}: {'; '.join(parts)}." for of, parts in said.items())
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _cell(run: Run, name: str) -> str:

@@ -134,6 +134,10 @@ class Decoder:
         """The roles that this plan reads."""
         return frozenset(point.role for point, _, _ in self._places)
 
+    def places_by_role(self) -> dict[str, tuple[int, int]]:
+        """For each role that this plan reads: which block, and the offset in it."""
+        return {point.role: (index, offset) for point, index, offset in self._places}
+
     def decode(self, sample: Sample) -> Readings:
         """The readings of one sample, taken with the same plan."""
         by_role = {}

@@ -1,10 +1,10 @@
 """One stroke instead of the whole walk: which step it is, the way there, and the way back into operation."""
 
 from commission.checklist import Step
-from commission.cli.output import Ending, Status
 from commission.energy import EnergyState
 from commission.job.state import Job
 from commission.sheet import End
+from commission.visit import VisitError
 from commission.walk import route
 
 _STROKES = ("full_stroke", "watched_stroke")
@@ -20,18 +20,21 @@ class Goals:
         direction: The end to go to.
 
     Raises:
-        Ending: the job's checklist has no such stroke.
+        VisitError: the job's checklist has no such stroke.
     """
 
     def __init__(self, job: Job, direction: End) -> None:
         found = next((step for step in route.applicable(job) if _strokes(step, direction)), None)
         if found is None:
-            raise Ending(f"the checklist of this job has no timed stroke to {direction}", Status.USAGE)
+            raise VisitError(f"the checklist of this job has no timed stroke to {direction}")
         self._step = found
         self._since_n = job.last_n
 
     def step(self, job: Job) -> Step | None:
         """The step to be walked now; None when the stroke is concluded and the unit is back in operation."""
+        begun = route.open_step(job)
+        if begun is not None and begun.crosses:
+            return route.current(job)  # a crossing that is under way, or only lacks its verdict, comes first
         state = job.steps.get(self._step.id)
         last = None if state is None else state.last
         begun_here = last is not None and last.begun_n > self._since_n

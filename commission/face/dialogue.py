@@ -9,8 +9,8 @@ from typing import Protocol
 import msgspec
 
 from commission.checklist import Step
-from commission.cli.goals import Goals
 from commission.energy import EnergyError
+from commission.face.goals import Goals
 from commission.job.bodies import Answered, Body, PersonAdded
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
@@ -80,7 +80,7 @@ class Speaker(Protocol):
         """A procedure's own question."""
 
 
-async def walk(visit: Visit, speaker: Speaker, direction: End | None = None) -> None:
+async def walk(visit: Visit, speaker: Speaker, direction: End | None = None, until: str = "") -> None:
     """
     Lead through every step of the checklist that is left, or through one stroke.
 
@@ -91,12 +91,14 @@ async def walk(visit: Visit, speaker: Speaker, direction: End | None = None) -> 
 
         direction: Only the stroke to this end, with the crossings that lead to it and back into operation.
 
+        until: Id of a step to end before; empty for none.
+
     Raises:
         Left: somebody leaves before the end.
     """
     entered = ""
     goals = None if direction is None else Goals(visit.job, direction)
-    while (step := route.current(visit.job) if goals is None else goals.step(visit.job)) is not None:
+    while (step := _due(visit, goals)) is not None and step.id != until:
         refusal = gate.refusal(visit.job, step, visit.clock.utc())
         if refusal is not None:
             speaker.refused(step, refusal)
@@ -110,6 +112,10 @@ async def walk(visit: Visit, speaker: Speaker, direction: End | None = None) -> 
             speaker.step(visit, step)
             entered = attempt
         await _prompt(visit, step, speaker)
+
+
+def _due(visit: Visit, goals: Goals | None) -> Step | None:
+    return route.current(visit.job) if goals is None else goals.step(visit.job)
 
 
 async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:

@@ -1,13 +1,11 @@
 """How steps, prompts and motions read as plain lines of at most 80 columns."""
 
-import sys
 import textwrap
 from datetime import datetime
 
 from commission.analysis.decision import can_decide, stroke_limits
 from commission.analysis.timing import limits_of, predicted_stroke_uncertainty
 from commission.checklist import Step
-from commission.cli import output
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.link.plan import cycle_time_s, plan_for
@@ -33,17 +31,6 @@ from commission.walk.state_line import danger, permit_words, state_line
 
 WIDTH = 80
 RULE = "-" * WIDTH
-
-
-def say(text: str, indent: str = "") -> None:
-    """A sentence for people, in lines that fit."""
-    output.say("\n".join(textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)))
-
-
-def clear_screen() -> None:
-    """Take what stands on a terminal out of sight; nothing where the words go elsewhere."""
-    if sys.stderr.isatty():
-        output.say("\x1b[H\x1b[J")
 
 
 def labelled(label: str, text: str, width: int = WIDTH) -> list[str]:

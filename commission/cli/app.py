@@ -1,0 +1,96 @@
+"""`commission`: the keyboard app; main holds the visit, so that a crash of a screen is only a stop."""
+
+import argparse
+import asyncio
+from pathlib import Path
+
+from commission.cli import output
+from commission.cli.answers_file import load_answers
+from commission.cli.crew import Crew
+from commission.cli.host import Ended, hold
+from commission.cli.output import Status
+from commission.cli.site import Site
+from commission.content import checklists_folder
+from commission.face.dialogue import walk
+from commission.practice.process import PracticeProcess, start
+from commission.supervise.surroundings import People
+from commission.terminal.app import CommissionApp
+from commission.terminal.desk import Desk, PracticeUnit
+from commission.visit import Visit
+
+STROKE_SPEED = 1.0
+"""The one stroke is watched as it is."""
+
+STROKE_STEP = "K1-closed"
+
+
+class Started:
+    """
+    A practice unit as the app sees it.
+
+    Args:
+        process: The process that was started.
+    """
+
+    def __init__(self, process: PracticeProcess) -> None:
+        self._process = process
+
+    @property
+    def url(self) -> str:
+        """What to connect to."""
+        return self._process.at.url
+
+    @property
+    def site(self) -> str:
+        """host:port of the people beside it."""
+        return self._process.at.control
+
+    def end(self) -> None:
+        """End the process."""
+        self._process.end()
+
+
+def run(chosen: argparse.Namespace) -> Status:
+    """Open the app."""
+    return open_app(folder_of(chosen))
+
+
+def open_app(folder: Path) -> Status:
+    """Open the app on a folder of jobs; its status."""
+    output.quiet_library_logs()
+    return asyncio.run(_hold(folder))
+
+
+def folder_of(chosen: argparse.Namespace) -> Path:
+    """The folder of jobs: the one asked for, or the user's."""
+    out: Path | None = getattr(chosen, "out", None)
+    if out is not None:
+        return out
+    import platformdirs  # noqa: PLC0415  # only where no folder is named
+
+    return Path(platformdirs.user_documents_dir()) / "commission"
+
+
+async def _hold(folder: Path) -> Status:
+    desk = Desk(folder, _start_practice, _prepare)
+    app = CommissionApp(desk)
+    try:
+        return Status(await hold(desk, app.run_to_end()))
+    except Ended as ended:
+        output.say(f"{ended}. Everything is in {folder}.")
+        return Status.DEVIATIONS
+
+
+def _start_practice(sheet: Path, speed: float, start_at: str) -> PracticeUnit:
+    return Started(start(sheet, speed=speed, start_at=start_at))
+
+
+async def _prepare(desk: Desk, people: People) -> tuple[Visit, str]:
+    """The people of the answers file bring a fresh practice unit to live, valve open, commands proved."""
+    sheet = checklists_folder() / "units" / "xv-1101.toml"
+    unit = desk.practise(sheet, STROKE_SPEED)
+    answers, _ = load_answers(checklists_folder() / "practice" / "one-stroke.toml")
+    visit = desk.begin(sheet, people, answers.filed.by, "one-stroke.toml")
+    await visit.connect(unit.url, other_master="none: a practice unit", agreed_by="nobody: practice", by="program")
+    await walk(visit, Crew(answers, Site(unit.site), tell=lambda _line: None), until=STROKE_STEP)
+    return visit, answers.filed.by

@@ -1,0 +1,252 @@
+"""
+The app: owns the screens, the open visit's conversation, and the stop key.
+
+While a motion is open the stop key is taken in `on_event`, before any screen, field or dialog sees it. The app never
+owns a motion: it may crash, and the program's main still sends the safe end.
+"""
+
+import asyncio
+from pathlib import Path
+from typing import Any, ClassVar, TypeVar
+
+from textual import events
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Input
+
+from commission.face.dialogue import Left, walk
+from commission.job.bodies import PersonAdded
+from commission.terminal.console import Console, console
+from commission.terminal.desk import Desk
+from commission.terminal.screens.deviations import DeviationsScreen
+from commission.terminal.screens.help import HelpScreen
+from commission.terminal.screens.isolation import IsolationScreen
+from commission.terminal.screens.jobs import JobsScreen
+from commission.terminal.screens.points import PointsScreen
+from commission.terminal.screens.report import ReportScreen
+from commission.terminal.screens.temporary import TemporaryScreen
+from commission.terminal.screens.walk import WalkScreen
+from commission.terminal.speaker import AppSpeaker
+from commission.terminal.theme import DARK, GREY, LIGHT, THEMES
+from commission.visit import Visit
+
+T = TypeVar("T")
+
+STOP = "space"
+
+SIDE_SCREENS: dict[str, type[Screen[Any]]] = {
+    "points": PointsScreen,
+    "isolation": IsolationScreen,
+    "temporary": TemporaryScreen,
+    "deviations": DeviationsScreen,
+    "report": ReportScreen,
+}
+
+
+class CommissionApp(App[int]):
+    """
+    The keyboard app.
+
+    Args:
+        desk: Jobs, practice units and the open visit.
+
+        shows: What the terminal can show; looked up where None.
+    """
+
+    CSS_PATH = "styles.tcss"
+    ENABLE_COMMAND_PALETTE = False
+    ESCAPE_TO_MINIMIZE = False
+    TITLE = "commission"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("w", "walk", "walk", show=False),
+        Binding("p", "side('points')", "points", show=False),
+        Binding("l", "side('isolation')", "locks", show=False),
+        Binding("t", "side('temporary')", "temporary", show=False),
+        Binding("d", "side('deviations')", "deviations", show=False),
+        Binding("r", "side('report')", "report", show=False),
+        Binding("question_mark,f1", "help_page", "help", show=False),
+        Binding("g", "gas", "GAS ALARM", show=False),
+        Binding("s", "sun", "sun", show=False),
+        Binding("q", "leave_job", "leave", show=False),
+        Binding("ctrl+q,ctrl+c", "quit_safely", "quit", show=False, priority=True),
+    ]
+
+    def __init__(self, desk: Desk, shows: Console | None = None) -> None:
+        super().__init__()
+        self.desk = desk
+        self.shows = shows or console()
+        self.who = ""
+        self.walk = WalkScreen()
+        self._conversation: asyncio.Task[None] | None = None
+        self._failure: Exception | None = None
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = DARK.name if self.shows.colour else GREY.name
+        self.speaker = AppSpeaker(self)
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Colours of our own words, for themes that do not name them."""
+        return dict(DARK.variables)
+
+    async def run_to_end(self) -> int:
+        """
+        Run until somebody quits; the status.
+
+        Raises:
+            Exception: what a screen failed with. The terminal is clean by then, and nothing of it was printed.
+        """
+        status = await self.run_async(mouse=False)
+        if self._failure is not None:
+            raise self._failure
+        return status or 0
+
+    def _fatal_error(self) -> None:
+        """End without a traceback on somebody's screen; main says what happened and where the log is."""
+        self._failure = self._exception
+        self._close_messages_no_wait()
+
+    def on_mount(self) -> None:
+        """Show the jobs."""
+        self.push_screen(JobsScreen())
+
+    async def on_event(self, event: events.Event) -> None:
+        """The stop key is taken here, before any screen, while a motion is open."""
+        if isinstance(event, events.Key) and event.key == STOP and not event.is_forwarded and self._stop_key():
+            event.stop()
+            event.prevent_default()
+            return
+        await super().on_event(event)
+
+    @property
+    def field_focused(self) -> bool:
+        """Whether typed letters go into a field."""
+        return isinstance(self.focused, Input)
+
+    def become(self, visit: Visit, text: str) -> None:
+        """
+        Somebody is at the keyboard from here.
+
+        Raises:
+            ValueError: no name.
+        """
+        name, _, role = text.partition(",")
+        if not name.strip():
+            raise ValueError("name and role, as: T. Placeholder, technician")
+        self.who = name.strip()
+        visit.record(PersonAdded(name=self.who, role=role.strip() or "on site"), self.who)
+
+    def start_job(self, sheet: Path, who: str, *, practice: bool, speed: float) -> None:
+        """
+        Start a job on a sheet; on a practice unit, which is started first.
+
+        Raises:
+            ContentError, RecordError, ValueError: as their names say.
+        """
+        if practice:
+            self.desk.practise(sheet, speed)
+        visit = self.desk.begin(sheet, self.speaker, who.partition(",")[0].strip())
+        self.become(visit, who)
+        self.pop_screen()
+        self.enter_visit(visit)
+
+    async def prepare_stroke(self) -> None:
+        """A prepared job on a practice unit with the valve open, up to the confirmation of one closing stroke."""
+        visit, self.who = await self.desk.prepare_stroke(self.speaker)
+        self.enter_visit(visit)
+
+    def enter_visit(self, visit: Visit) -> None:
+        """Show the walk of a visit and begin its conversation."""
+        self._conversation = asyncio.get_running_loop().create_task(self._converse(visit))
+
+    async def push_screen_wait_from_task(self, screen: Screen[T]) -> T | None:
+        """Show a screen from a task that is no worker, and wait for what it returns."""
+        done: asyncio.Future[T | None] = asyncio.get_running_loop().create_future()
+
+        def returned(value: T | None) -> None:
+            if not done.done():
+                done.set_result(value)
+
+        await self.push_screen(screen, callback=returned)
+        return await done
+
+    def action_walk(self) -> None:
+        """Back to the walk."""
+        while self.desk.visit is not None and self.screen is not self.walk and len(self.screen_stack) > 2:
+            self.pop_screen()
+
+    def action_side(self, name: str) -> None:
+        """Show one of the screens beside the walk; not while the valve moves."""
+        if self.desk.visit is None or self.desk.in_motion:
+            return
+        self.action_walk()
+        self.push_screen(SIDE_SCREENS[name]())
+
+    def action_help_page(self) -> None:
+        """Show what can be done here."""
+        if not self.desk.in_motion and not isinstance(self.screen, HelpScreen):
+            self.push_screen(HelpScreen())
+
+    def action_gas(self) -> None:
+        """GAS ALARM: stop, record, leave (safety rule R7)."""
+        visit = self.desk.visit
+        if visit is not None:
+            visit.gas_alarm(self.who or "keyboard")
+            self.action_walk()
+            self.walk.show_gas_alarm()
+
+    def action_sun(self) -> None:
+        """Between the dark ground and the one for sunlight."""
+        if self.shows.colour:
+            self.theme = LIGHT.name if self.theme == DARK.name else DARK.name
+
+    async def action_leave_job(self) -> None:
+        """Leave the job; it can be gone on with."""
+        if self.desk.visit is not None and not self.desk.in_motion:
+            await self.leave_visit("the visit was left")
+            self.switch_screen(JobsScreen())
+
+    async def action_quit_safely(self) -> None:
+        """End the program; main sends the safe end where something moves."""
+        if self.desk.stop(self.who or "the keyboard", "stop by Ctrl-C"):
+            return
+        self.exit(0)
+
+    async def leave_visit(self, reason: str) -> None:
+        """End the conversation and close the job safely."""
+        conversation, self._conversation = self._conversation, None
+        if conversation is not None:
+            conversation.cancel()
+            await asyncio.gather(conversation, return_exceptions=True)
+        self.action_walk()
+        await self.desk.leave(reason)
+        self.walk = WalkScreen()
+
+    def _stop_key(self) -> bool:
+        """Send the stop; whether the key was for it."""
+        if self.desk.in_motion:
+            self.desk.stop(self.who or "the keyboard", "stop key")
+            return True
+        visit = self.desk.visit
+        if visit is None or visit.link is None or self.field_focused:
+            return False
+        self.run_worker(visit.send_stop(self.who or "the keyboard"), group="stop")
+        return True
+
+    async def _converse(self, visit: Visit) -> None:
+        await self.switch_screen(self.walk)
+        visit.keep_reading()
+        try:
+            await walk(visit, self.speaker)
+        except Left as left:
+            self.walk.show_problem(str(left))
+            return
+        except Exception as error:  # noqa: BLE001  # a failed conversation is a failed screen
+            self._handle_exception(error)
+            return
+        self.walk.show_end(visit)
+
+
+def report_path(job: Path) -> Path:
+    """Where the report of a job lies."""
+    return job.with_suffix(".pdf")

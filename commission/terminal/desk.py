@@ -1,0 +1,191 @@
+"""
+What the app may do without knowing how: find jobs, begin or go on with one, start a practice unit, hold the open visit.
+
+The program's main gives it the parts that live above the app, such as starting a practice unit as its own process.
+"""
+
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+from typing import Protocol
+
+import msgspec
+
+from commission.checklist import load_checklist
+from commission.clock import Clock
+from commission.content import checklists_folder
+from commission.job.playback import open_archive
+from commission.job.state import JobError
+from commission.record.errors import RecordError
+from commission.sheet import Sheet, load_sheet
+from commission.supervise.surroundings import People
+from commission.visit import Visit
+
+
+class PracticeUnit(Protocol):
+    """A practice unit that was started as a process of its own."""
+
+    @property
+    def url(self) -> str:
+        """What to connect to."""
+        ...
+
+    @property
+    def site(self) -> str:
+        """host:port of the people beside it."""
+        ...
+
+    def end(self) -> None:
+        """End the process."""
+        ...
+
+
+class JobFound(msgspec.Struct, frozen=True):
+    """A job file on this laptop; `trouble` where it cannot be read."""
+
+    path: Path
+    tag: str = ""
+    service: str = ""
+    last_utc: str = ""
+    practice: bool = False
+    signed: bool = False
+    trouble: str = ""
+
+
+class Desk:
+    """
+    The app's surroundings.
+
+    Args:
+        folder: Where jobs are kept.
+
+        start_practice: Starts a practice unit: sheet, speed, where the valve begins.
+
+        prepare: Makes a job on a practice unit ready for one closing stroke, and says who is at the keyboard.
+
+        clock: Makes the clocks of a new session.
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        start_practice: Callable[[Path, float, str], PracticeUnit],
+        prepare: Callable[["Desk", People], Awaitable[tuple[Visit, str]]],
+        clock: Callable[[], Clock] = Clock,
+    ) -> None:
+        self.folder = folder
+        self.visit: Visit | None = None
+        self.practice: PracticeUnit | None = None
+        self._start_practice = start_practice
+        self._prepare = prepare
+        self._clock = clock
+
+    @property
+    def clock(self) -> Clock:
+        """The open visit's clocks, or fresh ones."""
+        return self._clock() if self.visit is None else self.visit.clock
+
+    @property
+    def in_motion(self) -> bool:
+        """Whether a motion is open."""
+        return self.visit is not None and self.visit.in_motion
+
+    def jobs(self) -> tuple[JobFound, ...]:
+        """The jobs in the folder, the latest first."""
+        found = [_look(path) for path in sorted(self.folder.glob("*.job"))]
+        return tuple(sorted(found, key=lambda job: job.last_utc, reverse=True))
+
+    def sheets(self) -> tuple[Path, ...]:
+        """Sheets that a job can be started from: in the folder, then those that came with the program."""
+        packed = checklists_folder() / "units"
+        return (*sorted(self.folder.glob("*.toml")), *sorted(packed.glob("*.toml")))
+
+    def begin(self, sheet: Path, people: People, by: str, checklist: str = "commissioning.toml") -> Visit:
+        """
+        Start a job on a sheet.
+
+        Raises:
+            ContentError, RecordError: as their names say.
+        """
+        loaded, text = load_sheet(sheet)
+        _, texts = load_checklist(checklists_folder() / checklist)
+        self.folder.mkdir(parents=True, exist_ok=True)
+        clock = self._clock()
+        path = _free(self.folder / f"{loaded.identity.tag}-{clock.utc():%Y-%m-%d}.job")
+        self.visit = Visit.begin(path, text, texts, clock, people, by)
+        return self.visit
+
+    def resume(self, path: Path, people: People) -> Visit:
+        """
+        Go on with a job; its energy state is unknown until it is proved again.
+
+        Raises:
+            RecordError, JobError, VisitError: as their names say.
+        """
+        self.visit = Visit.resume(path, self._clock(), people)
+        return self.visit
+
+    def practise(self, sheet: Path, speed: float, start: str = "closed") -> PracticeUnit:
+        """Start a practice unit; the one before is ended."""
+        if self.practice is not None:
+            self.practice.end()
+        self.practice = self._start_practice(sheet, speed, start)
+        return self.practice
+
+    async def prepare_stroke(self, people: People) -> tuple[Visit, str]:
+        """A job on a practice unit, ready for one closing stroke, and who is at the keyboard."""
+        return await self._prepare(self, people)
+
+    def stop(self, by: str, reason: str) -> bool:
+        """Stop the open motion; whether there was one."""
+        return self.visit is not None and self.visit.stop(by, reason)
+
+    def was_away(self, lost_s: float) -> None:
+        """The program was not awake: a stop, and the energy state is unknown."""
+        if self.visit is not None:
+            self.visit.was_away(lost_s)
+
+    async def leave(self, reason: str) -> None:
+        """Close the open visit safely; the desk stays."""
+        visit, self.visit = self.visit, None
+        if visit is not None:
+            await visit.close(reason)
+
+    async def close(self, reason: str) -> None:
+        """Close everything: the visit safely, then the practice unit."""
+        await self.leave(reason)
+        practice, self.practice = self.practice, None
+        if practice is not None:
+            practice.end()
+
+
+def sheet_of(path: Path) -> Sheet:
+    """
+    The sheet in a file.
+
+    Raises:
+        ContentError: with every mistake.
+    """
+    return load_sheet(path)[0]
+
+
+def _look(path: Path) -> JobFound:
+    try:
+        job = open_archive(path).job
+    except (RecordError, JobError, ValueError, LookupError, msgspec.MsgspecError) as error:
+        return JobFound(path, trouble=str(error))
+    return JobFound(
+        path,
+        job.tag,
+        job.sheet.identity.service,
+        job.last_utc,
+        practice=job.practice,
+        signed=bool(job.register.signatures),
+    )
+
+
+def _free(path: Path) -> Path:
+    number, candidate = 1, path
+    while candidate.exists():
+        number += 1
+        candidate = path.with_stem(f"{path.stem}-{number}")
+    return candidate

@@ -1,0 +1,95 @@
+"""
+What every screen has in common: the state line above, the key line and the stop field below, none of which is ever
+hidden; a window that is too small shows only these and says so.
+"""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.screen import Screen
+from textual.widget import Widget
+
+from commission.terminal import lines
+from commission.terminal.widgets.lines import Key, PlainLine, fitted
+
+if TYPE_CHECKING:
+    from commission.terminal.app import CommissionApp
+
+T = TypeVar("T")
+
+LEAST_WIDTH, LEAST_HEIGHT = 80, 24
+REDRAW_S = 0.2
+"""Lines are drawn again at most five times a second."""
+
+SIDES = (
+    Key("W", "walk", 2),
+    Key("P", "points", 3),
+    Key("L", "locks", 4),
+    Key("T", "temporary", 5),
+    Key("D", "deviations", 6),
+    Key("R", "report", 7),
+    Key("?", "help", 1),
+)
+"""Keys that lead to another screen."""
+
+
+class Frame(Screen[T]):
+    """A screen with the lines that every screen has. A screen adds its body and its own keys."""
+
+    own_keys: ClassVar[tuple[Key, ...]] = ()
+    with_sides: ClassVar[bool] = True
+
+    def compose(self) -> ComposeResult:
+        """State line, body, key line, stop field."""
+        yield PlainLine(id="state")
+        with Container(id="body"):
+            yield from self.body()
+        yield PlainLine(id="small")
+        yield PlainLine(id="keys")
+        yield PlainLine(id="stop")
+
+    def body(self) -> Iterable[Widget]:
+        """What is between the lines."""
+        return ()
+
+    def on_mount(self) -> None:
+        """Begin to draw the lines."""
+        self.set_interval(REDRAW_S, self.draw_lines)
+        self.fit(self.size.width, self.size.height)
+        self.draw_lines()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """A window too small keeps only the lines."""
+        self.fit(event.size.width, event.size.height)
+        self.draw_lines()
+
+    def fit(self, width: int, height: int) -> None:
+        """Hide the body where there is no room for it."""
+        small = width < LEAST_WIDTH or height < LEAST_HEIGHT
+        self.query_one("#body").display = not small
+        line = self.query_one("#small", PlainLine)
+        line.display = small
+        line.show(f"Make this window at least {LEAST_WIDTH} x {LEAST_HEIGHT}; it is {width} x {height}")
+
+    def draw_lines(self) -> None:
+        """Draw state, keys and stop field as they are now."""
+        desk, width = self.shell.desk, self.size.width
+        self.query_one("#state", PlainLine).show(lines.state(desk))
+        self.query_one("#keys", PlainLine).show(fitted(self.keys_now(), width, lines.permit(desk)))
+        words, moving = lines.stop(desk, field_focused=self.shell.field_focused)
+        self.query_one("#stop", PlainLine).show(words, classes="moving" if moving else "")
+
+    def keys_now(self) -> tuple[Key, ...]:
+        """The keys that work now."""
+        if self.shell.field_focused:
+            return (Key("Enter", "answers", 0), Key("Esc", "keys", 0))
+        sides = SIDES if self.with_sides and self.shell.desk.visit is not None else ()
+        return (*self.own_keys, *sides)
+
+    @property
+    def shell(self) -> "CommissionApp":
+        """The app, as itself."""
+        return cast("CommissionApp", self.app)

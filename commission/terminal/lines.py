@@ -1,0 +1,65 @@
+"""What the lines of every screen say: the energy state and the data's age, the permit, what the stop key does."""
+
+from commission.clock import NS_PER_S
+from commission.procedures.requests import SafeEnd
+from commission.supervise.stop_field import stop_field
+from commission.terminal.desk import Desk
+from commission.walk.state_line import permit_words, state_line
+
+STOP_KEY = "SPACE"
+
+
+def state(desk: Desk) -> str:
+    """Tag, energy state with whose word and when, age of the data."""
+    visit = desk.visit
+    if visit is None:
+        return " commission   not a safety system: site procedure, permits and licensed people win"
+    practice = "PRACTICE " if visit.job.practice else ""
+    return f" {practice}{visit.job.tag}  {state_line(visit.job)}   {age(desk)}"
+
+
+def age(desk: Desk) -> str:
+    """How old the newest reading is; *now* only while it is."""
+    visit = desk.visit
+    if visit is None or visit.link is None:
+        return "no line"
+    if not visit.job.contact.up:
+        return "NO CONTACT"
+    age_s = visit.link.health.age_s(visit.clock.unit_ns())
+    if age_s is None:
+        return "no reading yet"
+    wire_s = age_s / visit.clock.speed
+    return f"now, {wire_s:.1f} s" if wire_s < 3 else f"OLD, {wire_s:.0f} s"
+
+
+def permit(desk: Desk) -> str:
+    """Minutes to the permit's end, always in sight."""
+    visit = desk.visit
+    return "" if visit is None else permit_words(visit.job, visit.clock.utc())
+
+
+def stop(desk: Desk, *, field_focused: bool) -> tuple[str, bool]:
+    """What the stop key does now, and whether a motion is open (safety rule R11)."""
+    visit = desk.visit
+    if visit is None:
+        return " No unit is connected", False
+    sheet, link = visit.job.sheet, visit.link
+    view = None if visit.supervisor is None else visit.supervisor.view
+    make_safe_s = None if link is None else link.facts.make_safe_s
+    begun = None if visit.supervisor is None else visit.supervisor.begun
+    if view is not None and begun is not None:
+        words = stop_field(sheet, begun.safe_end, make_safe_s, STOP_KEY)
+        return f" {_ending(view.ending)}{words}", True
+    if link is None or sheet.point("command_stop") is None:
+        return f" Nothing here stops anything. Local: {sheet.behaviour.local_stop}", False
+    key = f"Esc, then {STOP_KEY}" if field_focused else STOP_KEY
+    return f" No motion from here. {stop_field(sheet, SafeEnd.STOP, make_safe_s, key)}", False
+
+
+def _ending(ending: bool) -> str:  # noqa: FBT001  # a fact of the view
+    return "ENDING. " if ending else ""
+
+
+def seconds(nanoseconds: int) -> float:
+    """Nanoseconds as seconds."""
+    return nanoseconds / NS_PER_S

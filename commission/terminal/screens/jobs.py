@@ -1,0 +1,102 @@
+"""The jobs on this laptop: go on with one, start one, practise, or make one stroke."""
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+import msgspec
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from commission.job.state import JobError
+from commission.record.errors import RecordError
+from commission.terminal.desk import JobFound
+from commission.terminal.frame import Frame
+from commission.terminal.screens.start import StartScreen
+from commission.terminal.widgets.lines import Key
+from commission.visit import VisitError
+
+_INTRODUCTION = """\
+Commissioning assistant for electro-hydraulic valve actuators. Not a safety system:
+site procedure, permits, local codes and licensed people win over anything it says."""
+
+
+class JobsScreen(Frame[None]):
+    """The first screen."""
+
+    own_keys: ClassVar[tuple[Key, ...]] = (
+        Key("Enter", "go on", 0),
+        Key("N", "new job", 1),
+        Key("P", "practise", 2),
+        Key("O", "one stroke, practice", 3),
+        Key("S", "sun", 5),
+        Key("?", "help", 2),
+        Key("Ctrl-Q", "quit", 1),
+    )
+    with_sides = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "new", "new job", show=False),
+        Binding("p", "practise", "practise", show=False),
+        Binding("o", "one_stroke", "one stroke", show=False),
+    ]
+
+    def body(self) -> Iterable[Widget]:
+        """What it is, then the jobs."""
+        yield Static(_INTRODUCTION, markup=False)
+        yield Static("Jobs on this laptop", classes="title", markup=False)
+        yield OptionList(id="jobs", markup=False)
+        yield Static(id="problem", markup=False)
+
+    def on_mount(self) -> None:
+        """Look for jobs."""
+        super().on_mount()
+        self.look()
+
+    def look(self) -> None:
+        """List the jobs in the folder."""
+        jobs = self.shell.desk.jobs()
+        listed = self.query_one("#jobs", OptionList)
+        listed.clear_options()
+        for job in jobs:
+            listed.add_option(Option(Content(_line(job)), id=str(job.path), disabled=bool(job.trouble)))
+        if not jobs:
+            listed.add_option(Option("none yet: N starts one, P practises", disabled=True))
+        if jobs:
+            listed.highlighted = 0
+        listed.focus()
+
+    @on(OptionList.OptionSelected, "#jobs")
+    def chosen(self, event: OptionList.OptionSelected) -> None:
+        """Go on with a job."""
+        if event.option.id is None:
+            return
+        path = next(job.path for job in self.shell.desk.jobs() if str(job.path) == event.option.id)
+        try:
+            visit = self.shell.desk.resume(path, self.shell.speaker)
+        except (RecordError, JobError, VisitError, ValueError, LookupError, msgspec.MsgspecError) as error:
+            self.query_one("#problem", Static).update(Content(str(error)))
+            return
+        self.shell.enter_visit(visit)
+
+    def action_new(self) -> None:
+        """Start a job on a real unit."""
+        self.app.push_screen(StartScreen(practice=False))
+
+    def action_practise(self) -> None:
+        """Start a job on a practice unit."""
+        self.app.push_screen(StartScreen(practice=True))
+
+    def action_one_stroke(self) -> None:
+        """A prepared job on a practice unit, valve open: one timed closing stroke."""
+        self.run_worker(self.shell.prepare_stroke(), exclusive=True)
+
+
+def _line(job: JobFound) -> str:
+    if job.trouble:
+        return f"{job.path.name:<34} cannot be read: {job.trouble}"
+    kind = "PRACTICE" if job.practice else "        "
+    state = "signed" if job.signed else "open"
+    return f"{job.tag:<10} {job.service[:26]:<26} {kind} {state:<7} {job.last_utc[:16].replace('T', ' ')}"

@@ -1,0 +1,97 @@
+"""Start a job: who, which sheet, then the walk. On a practice unit, the unit is started first, as its own process."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from commission.content import ContentError
+from commission.record.errors import RecordError
+from commission.terminal.desk import sheet_of
+from commission.terminal.frame import Frame
+from commission.terminal.widgets.lines import Key
+
+PRACTICE_SPEED = 5.0
+"""Fast enough that a stroke of 146 s is half a minute, slow enough to be watched."""
+
+
+class StartScreen(Frame[None]):
+    """
+    Name, then sheet.
+
+    Args:
+        practice: Whether a practice unit is started for it.
+    """
+
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("Enter", "choose", 0), Key("B", "back", 1))
+    with_sides = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave_field", "keys", show=False),
+        Binding("b", "back", "back", show=False),
+    ]
+
+    def __init__(self, *, practice: bool) -> None:
+        super().__init__()
+        self._practice = practice
+
+    def body(self) -> Iterable[Widget]:
+        """Who is at the keyboard, and the sheets."""
+        title = "Practise on a unit of the invented station" if self._practice else "Start a job"
+        yield Static(title, classes="title", markup=False)
+        yield Static("Who is at the keyboard? Name, role (as: T. Placeholder, technician)", markup=False)
+        yield Input(id="who")
+        yield Static("Which unit? Its sheet:", markup=False)
+        yield OptionList(id="sheets", markup=False)
+        yield Static(id="problem", markup=False)
+
+    def on_mount(self) -> None:
+        """List the sheets; the name comes first."""
+        super().on_mount()
+        listed = self.query_one("#sheets", OptionList)
+        for path in self.shell.desk.sheets():
+            listed.add_option(Option(Content(_line(path)), id=str(path)))
+        listed.highlighted = 0
+        who = self.query_one("#who", Input)
+        who.value = self.shell.who
+        who.focus()
+
+    def action_leave_field(self) -> None:
+        """Out of the field, to the sheets."""
+        self.query_one("#sheets", OptionList).focus()
+
+    def action_back(self) -> None:
+        """Back to the jobs."""
+        self.dismiss(None)
+
+    @on(Input.Submitted, "#who")
+    def named(self, event: Input.Submitted) -> None:
+        """The name is given; now the sheet."""
+        if event.value.strip():
+            self.query_one("#sheets", OptionList).focus()
+
+    @on(OptionList.OptionSelected, "#sheets")
+    def chosen(self, event: OptionList.OptionSelected) -> None:
+        """Start on this sheet."""
+        name = self.query_one("#who", Input).value
+        if not name.strip():
+            self.query_one("#who", Input).focus()
+            return
+        try:
+            self.shell.start_job(Path(str(event.option.id)), name, practice=self._practice, speed=PRACTICE_SPEED)
+        except (ContentError, RecordError, ValueError, OSError) as error:
+            self.query_one("#problem", Static).update(Content(str(error)))
+
+
+def _line(path: Path) -> str:
+    try:
+        sheet = sheet_of(path)
+    except ContentError as error:
+        return f"{path.name:<20} cannot be used: {error.problems[0]}"
+    identity = sheet.identity
+    return f"{identity.tag:<10} {identity.service:<28} serial {identity.serial:<12} revision {sheet.revision}"

@@ -1,0 +1,89 @@
+"""
+The speaker of the app: the conversation of the walk, asked through the walk screen.
+
+The conversation is a task beside the screens. It waits for what the walk screen hands over; a request made on another
+screen (something temporary, a deviation) wakes it, and it looks at the walk again.
+"""
+
+import asyncio
+from typing import TYPE_CHECKING
+
+from commission.checklist import Step
+from commission.face.dialogue import Left, Reply
+from commission.procedures.requests import Answer
+from commission.procedures.requests import Ask as ProcedureAsk
+from commission.terminal.screens.connect import ConnectScreen
+from commission.terminal.screens.motion import MotionScreen
+from commission.terminal.screens.result import ResultScreen
+from commission.visit import Visit
+from commission.walk.prompts import Prompt
+from commission.walk.refusal import Refusal
+
+if TYPE_CHECKING:
+    from commission.terminal.app import CommissionApp
+
+
+class AppSpeaker:
+    """
+    Asks through the screens.
+
+    Args:
+        app: The app.
+    """
+
+    def __init__(self, app: "CommissionApp") -> None:
+        self._app = app
+
+    def step(self, visit: Visit, step: Step) -> None:
+        """Show a step on the walk screen."""
+        self._app.walk.show_step(visit, step)
+
+    def refused(self, step: Step, refusal: Refusal) -> None:
+        """Show why it may not go on."""
+        self._app.walk.show_refusal(step, refusal)
+
+    def problem(self, sentence: str) -> None:
+        """Show what was not taken; the same is asked again."""
+        self._app.walk.show_problem(sentence)
+
+    def concluded(self, visit: Visit, step: Step) -> None:
+        """Show the verdict."""
+        self._app.walk.show_verdict(visit, step)
+
+    async def reply(self, visit: Visit, step: Step, prompt: Prompt) -> Reply | None:
+        """What is answered on the walk screen; None where something else was done."""
+        return await self._app.walk.ask(visit, step, prompt)
+
+    async def unblock(self, visit: Visit, step: Step) -> None:
+        """Wait until something was done about a refusal."""
+        await self._app.walk.wait_for_act(visit, step)
+
+    async def line_needed(self, visit: Visit) -> None:
+        """
+        Open the line, or wait until the unit answers again.
+
+        Raises:
+            Left: somebody leaves instead.
+        """
+        connected = await self._app.push_screen_wait_from_task(ConnectScreen(visit))
+        if not connected:
+            await self._app.walk.wait_for_act(visit, None)
+
+    async def moving(self, visit: Visit, running: "asyncio.Task[object]") -> None:
+        """Show the motion until it has ended, then its result until that was read."""
+        screen = MotionScreen(visit)
+        await self._app.push_screen(screen)
+        await asyncio.wait({running})
+        screen.dismiss()
+        runs = list(visit.job.runs.values())
+        if runs and runs[-1].results:
+            await self._app.push_screen_wait_from_task(ResultScreen(visit, runs[-1]))
+
+    async def ask(self, question: ProcedureAsk) -> Answer:
+        """
+        A procedure's own question.
+
+        Raises:
+            Left: no procedure of this checklist asks one.
+        """
+        raise Left(f"nobody was asked {question.text!r}")

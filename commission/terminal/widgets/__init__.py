@@ -1,0 +1,1 @@
+"""What several screens use: state line, key line, stop field, trace, prompt box."""
