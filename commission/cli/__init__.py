@@ -22,11 +22,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         arguments: What was typed after the program's name; the process's own where None.
     """
     chosen = parser().parse_args(arguments)
-    if chosen.command is None:
-        parser().print_help()
-        return Status.USAGE
     try:
-        command = importlib.import_module(f"commission.cli.{chosen.command}")
+        command = importlib.import_module(f"commission.cli.{chosen.command or 'app'}")
         return int(command.run(chosen))
     except BrokenPipeError:
         return output.nobody_reads_on()

@@ -63,9 +63,10 @@ def open_app(folder: Path) -> Status:
 
 def folder_of(chosen: argparse.Namespace) -> Path:
     """The folder of jobs: the one asked for, or the user's."""
-    out: Path | None = getattr(chosen, "out", None)
-    if out is not None:
-        return out
+    for name in ("folder", "out"):
+        asked: Path | None = getattr(chosen, name, None)
+        if asked is not None:
+            return asked
     import platformdirs  # noqa: PLC0415  # only where no folder is named
 
     return Path(platformdirs.user_documents_dir()) / "commission"

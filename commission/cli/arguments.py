@@ -26,8 +26,9 @@ def parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     top.add_argument("--version", action="version", version=f"commission {__version__}")
+    top.add_argument("--folder", type=Path, metavar="DIR", help="folder of jobs for the app (default: the user's own)")
     commands = top.add_subparsers(dest="command", metavar="COMMAND")
-    _practice(_command(commands, "practice", "a visit to a practice unit: real physics behind a real wire"))
+    _practice(_command(commands, "practice", "the app on a practice unit: real physics behind a real wire"))
     _run(_command(commands, "run", "a visit, question by question"))
     _stroke(_command(commands, "stroke", "time one full stroke"))
     _watch(_command(commands, "watch", "the points of a unit now, as a table"))
@@ -64,6 +65,7 @@ def _practice(command: argparse.ArgumentParser) -> None:
     command.add_argument("unit", nargs="?", default="XV-1101", help="tag of a practice unit (default XV-1101)")
     command.add_argument("--serve", metavar="URL", help="only serve it: tcp://127.0.0.1:0, or rtu:// on a new pty")
     command.add_argument("--unattended", action="store_true", help="walk by itself without a screen")
+    command.add_argument("--auto", action="store_true", help="the app walks by itself, you watch")
     command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report")
     command.add_argument(
         "--speed", type=_speed, default=None, metavar="N", help="unit time runs N times faster, 1 to 60"

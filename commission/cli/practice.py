@@ -23,11 +23,11 @@ def run(chosen: argparse.Namespace) -> Status:
     sheet = sheet_of(chosen.unit)
     if chosen.serve is not None:
         return _serve(chosen, sheet)
-    if not chosen.unattended:
-        raise Ending(
-            "say --unattended to let it walk by itself, or --serve URL to walk it with `commission run`", Status.USAGE
-        )
-    return _unattended(chosen, sheet)
+    if chosen.unattended:
+        return _unattended(chosen, sheet)
+    from commission.cli.app import folder_of, open_app  # noqa: PLC0415  # the terminal library, only where it is used
+
+    return open_app(folder_of(chosen))
 
 
 def sheet_of(unit: str) -> Path:
