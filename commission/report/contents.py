@@ -12,6 +12,7 @@ from commission.job import state
 from commission.job.motions import Run
 from commission.report import sections
 from commission.report.display import clock_text, date_text, duration_text
+from commission.report.figures import run_name
 from commission.report.head import head_code
 from commission.report.outcome import Outcome, outcome
 from commission.report.plot import Mark, stroke_plot
@@ -24,7 +25,6 @@ from commission.report.strokes import (
     by_direction,
     noted,
     rules_of,
-    run_name,
     strokes,
 )
 from commission.report.table import Table

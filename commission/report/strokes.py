@@ -5,7 +5,7 @@ Every run is shown, also one that was stopped, interrupted or made void (safety 
 whose stem nobody looked at says so (R20).
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 import msgspec
 
@@ -14,6 +14,7 @@ from commission.job import state
 from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
 from commission.report.display import MEASURED_AS, clock_text, date_text, figure_name, shown, shown_limit
+from commission.report.figures import all_figures, brief_figures, run_name
 from commission.report.table import Row, Table
 from commission.sheet import End, Sheet
 
@@ -39,7 +40,6 @@ _SOMETIMES = ("expected", "limit", "measured (95 %)", "timed by", "remarks")
 """Columns that are left out where they say nothing in any row."""
 
 _NOTHING = ("", "no limit", "none applied", "no figure", "not timed")
-_IN_FILES_ONLY = ("pressure_dead_time", "motion_time", "pressure_steady_after")
 _PASSES = (Verdict.PASS, Verdict.PASS_AFTER_ADJUSTMENT, Verdict.PASS_WATCH)
 
 
@@ -99,12 +99,6 @@ def rules_of(job: state.Job) -> tuple[str, ...]:
     """Every decision rule used, once; verdicts refer to them by number."""
     ordered = sorted(job.runs.values(), key=lambda run: run.n)
     return tuple(dict.fromkeys(result.rule for run in ordered for result in run.results if result.figure))
-
-
-def run_name(run: Run) -> str:
-    """What a run is called: its test, with its id before it where the test's name does not already say it."""
-    same = run.begun.run.replace("-", " ") == run.begun.test.replace("-", " ")
-    return run.begun.test if same else f"{run.begun.run} {run.begun.test}".rstrip()
 
 
 def strokes(job: state.Job) -> tuple[Strokes, ...]:
@@ -194,15 +188,14 @@ def _strokes(job: state.Job, direction: str, runs: tuple[Run, ...], rules: tuple
         for run in runs
         for name, at, figure, *rest in _rows(run, runs, rules, day, observed=observed, with_origin=len(origins) > 1)
     ]
-    figures = _figures(direction, runs)
     return Strokes(
         direction=direction,
         heading="Other runs" if direction == OTHER else f"Strokes, {direction}",
         expected=_expected(job.sheet, direction, origins),
         observed=_observed(job, direction),
         judged=_without_empty(Table(title=f"Runs, {direction}", columns=_COLUMNS, rows=tuple(rows))),
-        figures=figures,
-        brief=_brief(direction, runs),
+        figures=all_figures(direction, runs),
+        brief=brief_figures(direction, runs),
         runs=tuple(run.begun.run for run in runs),
     )
 
@@ -335,39 +328,3 @@ def _observed(job: state.Job, direction: str) -> str:
             return f"Stem mark seen: {look.start_mark} at the start, {look.end_mark} at the end"
     end = End.OPEN if direction == OPENING else End.CLOSED
     return f"Stem not looked at: that the valve itself reached {end} is not observed"
-
-
-def _figures(direction: str, runs: tuple[Run, ...], leave_out: Collection[str] = ()) -> Table:
-    judged = {result.figure for run in runs for result in run.results} | set(leave_out)
-    measured = [run for run in runs if run.figures]
-    names = dict.fromkeys(figure.name for run in measured for figure in run.figures if figure.name not in judged)
-    rows = tuple((figure_name(name), *(_cell(run, name) for run in measured)) for name in names)
-    columns = ("figure", *(run_name(run) + (" (void)" if run.voided_by else "") for run in measured))
-    notes = _notes([figure for run in measured for figure in run.figures if figure.name in names])
-    return Table(title=f"Not judged, {direction}", columns=columns, rows=rows, notes=notes)
-
-
-def _brief(direction: str, runs: tuple[Run, ...]) -> Table:
-    tenths = {figure.name for run in runs for figure in run.figures if figure.name.startswith("travel_")}
-    return _figures(direction, runs, leave_out=(*_IN_FILES_ONLY, *tenths))
-
-
-def _notes(figures: Sequence[Figure]) -> tuple[str, ...]:
-    """What a reader has to know of the figures, each said once with the names of those it is true of."""
-    names: dict[str, dict[str, None]] = {}
-    for figure in figures:
-        for part in filter(None, figure.note.split("; ")):
-            names.setdefault(part, {})[figure_name(figure.name)] = None
-    said: dict[tuple[str, ...], list[str]] = {}
-    for part, of in names.items():
-        said.setdefault(tuple(of), []).append(part)
-    return tuple(f"{_capital(', '.join(of))}: {'; '.join(parts)}." for of, parts in said.items())
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def _cell(run: Run, name: str) -> str:
-    figure = run.figure(name)
-    return "not measured" if figure is None else str(shown(figure))

@@ -65,8 +65,8 @@ def _body(contents: Contents) -> Iterator[str]:
     yield from _paragraphs(
         "Decision rules", tuple(f"[{number}] {rule}" for number, rule in enumerate(contents.rules, start=1))
     )
-    yield from _table(contents.readings)
     yield from _table(contents.in_words)
+    yield from _table(contents.readings)
     yield from _paragraphs("Limits of this report", contents.limits)
     yield from _paragraphs("How to check it", contents.verification)
 

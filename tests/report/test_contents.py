@@ -5,6 +5,7 @@ import re
 import msgspec
 import pytest
 
+from commission.job import bodies
 from commission.report.contents import Contents, contents
 from tests.report.jobs import DIGEST, MADE, Visit, eventful_visit, good_visit
 
@@ -50,6 +51,24 @@ def test_marks_are_for_practice_and_drafts() -> None:
     assert _of(eventful_visit()).notices[0].startswith("PRACTICE")
 
 
+def test_shortened_waits_and_the_speed_of_a_practice_unit_are_said() -> None:
+    """Times in the record are the practice unit's: how much was skipped, and how fast it ran, in one line."""
+    visit = eventful_visit()
+    assert _of(visit).notices[1] == (
+        "The practice unit's time, which the record keeps, ran 20 times as fast as the clock."
+    )
+    visit.add(*(bodies.WaitShortened(step="E5", seconds=seconds) for seconds in (300.0, 780.0)), by="program")
+    assert _of(visit).notices[1].startswith("2 waits shortened on practice, 18 min in all; the practice unit's time")
+    assert _of(good_visit()).notices == ()
+
+
+def test_verify_is_told_for_the_job_file_alone() -> None:
+    """The report is held against the record by its head, because verify reads no PDF."""
+    said = _of(good_visit()).verification[0]
+    assert said.startswith("With the job file, commission verify FILE")
+    assert "at the foot of each page" in said
+
+
 def test_practice_is_for_good() -> None:
     """Once on a practice unit, a later connection to a real one changes nothing (safety rule R15)."""
     assert _of(eventful_visit().connect()).marks == ("PRACTICE",)
@@ -81,8 +100,8 @@ def test_a_plot_is_made_for_each_direction_with_a_trace() -> None:
     """The run that stands, over the first; marks at command, first motion and end limit."""
     opening, closing = _of(good_visit()).plots
     assert (opening.direction, closing.direction) == ("opening", "closing")
-    assert "run r6" in closing.caption
-    assert "run r4 for comparison" in closing.caption
+    assert "r6 K1 closed" in closing.caption
+    assert "r4 K1 closed for comparison" in closing.caption
     assert all(word in closing.svg for word in ("command", "first motion", "end limit"))
 
 

@@ -25,11 +25,12 @@ def test_csv_json_and_report_carry_the_same_figures(visit: Visit, tmp_path: Path
     facts = {row["run"]: row for row in as_json(visit.job)["results"]}
     assert rows.keys() == facts.keys()
     found = contents(visit.job, visit.traces, head_digest=DIGEST, events=1, interim=True, made_utc=MADE)
-    printed = {row[0].split()[0]: row for strokes in found.strokes for row in strokes.judged.rows}
+    tables = [strokes.judged for strokes in found.strokes]
+    printed = {row[0].split()[0]: dict(zip(table.columns, row, strict=True)) for table in tables for row in table.rows}
     for run, row in rows.items():
         text = f"{row['value']} ± {row['expanded_uncertainty_95pct']} {row['unit']}"
-        assert text == printed[run][2]
-        assert row["verdict"] in printed[run][3]
+        assert text == printed[run]["measured (95 %)"]
+        assert row["verdict"] in printed[run]["verdict"]
         for name in ("value", "expanded_uncertainty_95pct", "unit", "verdict", "limit_low", "limit_high"):
             assert row[name] == facts[run][name]
 

@@ -16,7 +16,7 @@ from commission.report import glyphs, pdf
 from commission.report.contents import Contents, contents
 from commission.report.export import as_json
 from commission.report.pdf import ReportError, make_pdf
-from tests.report.jobs import DIGEST, MADE, Visit, eventful_visit, good_visit
+from tests.report.jobs import CHECKLIST, DIGEST, MADE, Visit, eventful_visit, good_visit
 
 
 def _contents(visit: Visit, *, interim: bool = False) -> Contents:
@@ -39,9 +39,12 @@ def test_every_figure_of_the_contents_stands_on_the_pages(visit: Visit) -> None:
     found = _contents(visit)
     text = "".join(_pages(make_pdf(found, b"{}")))
     for strokes in found.strokes:
-        for cell in (cell for table in (strokes.judged, strokes.figures) for row in table.rows for cell in row):
+        for cell in (cell for table in (strokes.judged, strokes.brief) for row in table.rows for cell in row):
             assert _squeezed(cell) in text
-    for table in (found.deviations, found.people, found.permits, found.energy, found.temporary, found.instruments):
+    for table in (
+        *(found.deviations, found.people, found.permits, found.energy, found.temporary, found.instruments),
+        *(found.readings, found.in_words),
+    ):
         for cell in (cell for row in table.rows for cell in row):
             assert _squeezed(cell) in text
     assert _squeezed(found.outcome.words) in text
@@ -57,6 +60,33 @@ def test_a_normal_visit_is_two_pages(paper: pdf.Paper) -> None:
     assert len(pages) == 2
     width_mm = round(float(pages[0].mediabox.width) * 25.4 / 72)
     assert width_mm == {"a4": 210, "letter": 216}[paper]
+
+
+def _with_readings(count: int) -> Visit:
+    """A whole visit with so many readings beside limits, and two thirds as many in words."""
+    numbers = "".join(
+        f'    {{ id = "n{i}", ask = "Reading number {i} of the unit", kind = "number", unit = "bar", most = "9",'
+        f' origin = "common practice {i % 12}, no source" }},\n'
+        for i in range(count)
+    )
+    words = "".join(
+        f'    {{ id = "w{i}", ask = "Seen at place {i}", kind = "choice", choices = ["its fail position"] }},\n'
+        for i in range(count * 2 // 3)
+    )
+    step = '[[steps]]\nid = "N2"\ntitle = "Read"\nstate = "any"\ndo = "Read."\ncautions = ["pinch"]\n'
+    visit = Visit(checklist=f"{CHECKLIST}\n{step}questions = [\n{numbers}{words}]\n")
+    answers = {f"n{i}": "1.0 bar" for i in range(count)} | {f"w{i}": "its fail position" for i in range(count * 2 // 3)}
+    return good_visit(visit).step("N2", **answers)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_forty_readings_leave_a_visit_at_two_pages(paper: pdf.Paper) -> None:
+    """As many as a commissioning has: short rows, two side by side, each of them on a page."""
+    found = _contents(_with_readings(24))
+    pages = _pages(make_pdf(found, b"{}", paper))
+    assert len(pages) == 2
+    for table in (found.readings, found.in_words):
+        assert all(_squeezed(cell) in "".join(pages) for row in table.rows for cell in row)
 
 
 def test_digest_and_code_stand_on_each_page() -> None:
@@ -120,7 +150,7 @@ def test_same_contents_same_bytes() -> None:
 _ROOT = Path(__file__).parents[2]
 _SCRIPT = """
 import hashlib
-from tests.report.jobs import DIGEST, MADE, eventful_visit
+from tests.report.jobs import CHECKLIST, DIGEST, MADE, eventful_visit
 from commission.report.contents import contents
 from commission.report.pdf import make_pdf
 visit = eventful_visit()

@@ -25,7 +25,7 @@ def test_every_crossing_of_the_energy_state_is_logged() -> None:
     table = sections.energy(good_visit().job)
     ways = [row[1] for row in table.rows]
     assert ways == [
-        "unknown → unknown",
+        "new job: unknown",
         "unknown → in operation",
         "in operation → locked",
         "locked → control",
@@ -38,6 +38,22 @@ def test_every_crossing_of_the_energy_state_is_logged() -> None:
     assert "zero: PG-1 0.0 bar" in locked[5]
     assert "meter 24.1 / 0.0 / 24.1 V" in locked[5]
     assert "try-start failed" in locked[5]
+
+
+def test_a_crossing_without_locks_or_zeros_shows_who_said_what() -> None:
+    """The dump's block and the hand on the pump are what pumping rests on; a count of facts tells nobody anything."""
+    visit = Visit().people().connect().cross("in operation", "locked", "pumping")
+    opened, looked, _, pumping = sections.energy(visit.job).rows
+    assert opened[5] == "not known before somebody has said it"
+    assert "as operations left it" in looked[5]
+    assert "dump held" in pumping[5]
+    assert "pump hand named" in pumping[5]
+
+
+def test_a_restart_while_nothing_is_known_is_no_new_job() -> None:
+    """The program was started twice before anybody said how the unit stands."""
+    visit = Visit().add(bodies.SessionStarted(program_version="0.1.0", resumed=True), by="program")
+    assert [row[1] for row in sections.energy(visit.job).rows] == ["new job: unknown", "still: unknown"]
 
 
 def test_losing_the_state_says_why() -> None:
@@ -92,18 +108,12 @@ def test_adjustments_use_the_words_of_the_checklist() -> None:
     assert sections.adjustments(eventful_visit().job).rows[0][1:] == ("limit cam", "cam screw tightened", TESS)
 
 
-def test_readings_stand_beside_their_limits() -> None:
-    """Limit, origin, answer as typed, verdict."""
-    rows = sections.readings(good_visit().job).rows
-    assert ("H2", "Gap at the cam", "0.5 to 1.5 mm (sheet revision D)", "1.0", "pass", TESS) in rows
-
-
 def test_the_clock_is_stated_with_its_drift() -> None:
     """Offset at start and end by voice, ± 1 s each; drift to ± 2 s, the sum of both."""
     start, end, drift = sections.clock_statement(good_visit().job)
-    assert start.startswith("start, ")
+    assert start.startswith("Start, ")
     assert "laptop 7 s ahead of control room event log (± 1 s, by voice)" in end
-    assert drift == "drift over the visit +0 s ± 2 s"
+    assert drift == "Drift over the visit +0 s ± 2 s."
 
 
 def test_a_clock_that_was_compared_once_or_never_says_so() -> None:

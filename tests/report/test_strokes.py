@@ -1,5 +1,6 @@
 """Tests of commission.report.strokes."""
 
+import msgspec
 import pytest
 
 from commission.job import bodies
@@ -14,6 +15,7 @@ from commission.report.strokes import (
     direction_of,
     is_observed,
     noted,
+    rules_of,
     strokes,
 )
 from tests.report.jobs import Visit, eventful_visit, good_visit
@@ -53,8 +55,6 @@ def test_direction_of_a_run(
     """The procedure's own argument decides; what it may command is second."""
     visit = _live().begin("r1", "open")
     run = visit.job.runs["r1"]
-    import msgspec
-
     begun = msgspec.structs.replace(run.begun, procedure=procedure, arguments=arguments, commands=commands)
     assert direction_of(msgspec.structs.replace(run, begun=begun)) == direction
 
@@ -62,24 +62,25 @@ def test_direction_of_a_run(
 def test_limit_value_verdict_timer_and_commander_stand_side_by_side() -> None:
     """One row says all that the judgement rests on (safety rule R19)."""
     row = _rows(good_visit(), CLOSING)[0]
-    assert row["limit and its origin"] == "6.0 to 10.0 s (sheet revision D, empty line)"
+    assert row["expected"] == "8 s"
+    assert row["limit"] == "6.0 to 10.0 s"
     assert row["measured (95 %)"] == "8.052 ± 0.062 s"
     assert row["verdict"] == "pass [1]"
     assert row["timed by"] == "samples over the link, t0 to t6"
-    assert row["command"] == "laptop"
+    assert row["commanded by"] == "laptop"
+    assert _of(good_visit(), CLOSING).expected.endswith("limits: sheet revision D, empty line")
 
 
 def test_first_and_last_are_marked() -> None:
     """The first result stands, the last one is as-left."""
-    runs = [row["run"] for row in _rows(good_visit(), CLOSING)]
-    assert [run.rpartition(", ")[2] for run in runs if not run[-1].isdigit()] == ["first", "as-left"]
+    assert [row["at"].partition(", ")[2] for row in _rows(good_visit(), CLOSING)] == ["first", "", "as-left"]
 
 
 def test_the_as_found_run_is_marked_and_a_failure_of_it_noted() -> None:
     """A failure found by the test is said also when it was put right (safety rule R21)."""
     visit = eventful_visit()
-    assert _rows(visit, CLOSING)[0]["run"].endswith("as-found")
-    assert noted(visit.job) == ("as-found failure, closing: 12.610 ± 0.062 s against 6.0 to 10.0 s (run r1)",)
+    assert _rows(visit, CLOSING)[0]["at"].endswith("as-found")
+    assert noted(visit.job) == ("as-found failure, closing: 12.610 ± 0.062 s against 6.0 to 10.0 s (run r1 K1 closed)",)
 
 
 def test_a_void_run_says_what_made_it_so() -> None:
@@ -96,7 +97,7 @@ def test_an_interrupted_run_is_shown_with_what_may_have_been_sent() -> None:
     assert "interrupted" in rows[2]["remarks"]
     assert "may have been sent: command_close" in rows[2]["remarks"]
     assert "1 gap(s)" in rows[2]["remarks"]
-    assert not any("as-left" in row["run"] for row in rows)
+    assert not any("as-left" in row["at"] for row in rows)
 
 
 def test_an_open_run_says_that_its_end_is_not_recorded() -> None:
@@ -152,14 +153,59 @@ def test_a_run_stopped_before_motion_is_no_test() -> None:
     assert _rows(visit, CLOSING)[0]["verdict"] == "no test (stopped before motion)"
 
 
-def test_figures_without_a_limit_have_a_table_of_their_own() -> None:
-    """Dead time and pressures stand side by side for all runs, in the units of the trade."""
-    table = _of(good_visit(), CLOSING).figures
-    assert table.columns == ("figure", "r4", "r5", "r6")
-    assert ("largest pressure", "105.00 ± 0.42 bar", "105.00 ± 0.42 bar", "105.00 ± 0.42 bar") in table.rows
-    assert table.notes == ("scatter and last digit only; the transmitter's own error is not in it",)
-
-
 def test_the_sheet_is_quoted_with_the_time_it_means() -> None:
     """A limit says from which moment to which it counts."""
-    assert _of(good_visit(), CLOSING).expected == "Sheet: 8 s expected, from command to end limit (t6 − t0)"
+    assert _of(good_visit(), CLOSING).expected.startswith("Sheet: 8 s expected, from command to end limit (t6 − t0)")
+
+
+def test_limits_of_several_origins_keep_theirs_in_the_row() -> None:
+    """One origin is said once above; of two, each row says its own."""
+    visit = _live().stroke("r1", "closed", 8.0)
+    decided = visit.job.runs["r1"].results[0]
+    visit.begin("r2", "closed")
+    visit.add(bodies.FiguresComputed(run="r2", figures=visit.job.runs["r1"].figures, timed_by="", commanded_by=""))
+    visit.add(msgspec.structs.replace(decided, run="r2", origin="site rule 7"))
+    assert [row["limit"] for row in _rows(visit, CLOSING)] == [
+        "6.0 to 10.0 s (sheet revision D, empty line)",
+        "6.0 to 10.0 s (site rule 7)",
+    ]
+    assert "limits:" not in _of(visit, CLOSING).expected
+
+
+def test_progress_is_no_remark_and_no_remark_no_column() -> None:
+    """That the valve was moving is of use to who watches; what a procedure saw is of use to who reads."""
+    visit = _live().stroke("r1", "closed", 8.0).add(bodies.Noted(run="r1", mark="moving"), by="program")
+    assert "remarks" not in _rows(visit, CLOSING)[0]
+    visit.add(bodies.Noted(run="r1", mark="end limit made twice"), by="program")
+    assert _rows(visit, CLOSING)[0]["remarks"] == "end limit made twice"
+
+
+def test_pulses_without_a_figure_say_once_what_was_seen() -> None:
+    """Their words are no decision rule, their notes no second copy of them, and there is no limit to show."""
+    visit = _live()
+    visit.begin("I3-commands-1", "open")
+    run = visit.job.runs["I3-commands-1"]
+    begun = msgspec.structs.replace(run.begun, run="p1", procedure="pulse", arguments={}, commands={})
+    words = "command open closed the motor contactor"
+    visit.add(
+        bodies.MotionEnded(run="I3-commands-1", how="finished", reason="", safe_end="confirmed"),
+        begun,
+        bodies.Noted(run="p1", mark="command_open: closed the motor contactor"),
+        bodies.MotionEnded(run="p1", how="finished", reason="", safe_end="confirmed"),
+        bodies.ResultDecided(
+            run="p1",
+            step="I3",
+            test="I3",
+            figure="",
+            verdict="pass",
+            rule=words,
+            limit_low="",
+            limit_high="",
+            origin="",
+        ),
+    )
+    (row,) = _rows(visit, OTHER)
+    assert (row["verdict"], row["remarks"]) == ("pass", words)
+    assert "limit" not in row
+    assert words not in rules_of(visit.job)
+    assert _of(visit, OTHER).heading == "Other runs"

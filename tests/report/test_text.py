@@ -25,7 +25,7 @@ def test_the_text_says_all_that_the_contents_hold(visit: Visit) -> None:
     text = _squeezed(as_text(found))
     tables = [
         *(found.deviations, found.people, found.permits, found.energy, found.temporary, found.adjustments),
-        *(found.readings, found.instruments),
+        *(found.readings, found.in_words, found.instruments),
         *(table for strokes in found.strokes for table in (strokes.judged, strokes.figures)),
     ]
     for cell in (cell for table in tables for row in table.rows for cell in row):
