@@ -28,20 +28,27 @@ class Goals:
         if found is None:
             raise VisitError(f"the checklist of this job has no timed stroke to {direction}")
         self._step = found
-        self._since_n = job.last_n
+        self._concluded_before = _concluded(job, found)
 
     def step(self, job: Job) -> Step | None:
         """The step to be walked now; None when the stroke is concluded and the unit is back in operation."""
         begun = route.open_step(job)
         if begun is not None and begun.crosses:
             return route.current(job)  # a crossing that is under way, or only lacks its verdict, comes first
-        state = job.steps.get(self._step.id)
-        last = None if state is None else state.last
-        begun_here = last is not None and last.begun_n > self._since_n
-        if not (begun_here and last is not None and last.verdict):
-            return route.way_to(job, self._step)
-        back = route.crossings_to(job, EnergyState.IN_OPERATION)
-        return back[0] if back else None
+        if _concluded(job, self._step) > self._concluded_before:
+            back = route.crossings_to(job, EnergyState.IN_OPERATION)
+            return back[0] if back else None
+        for name in self._step.needs:
+            needed = job.checklist.step(name)
+            if not route.is_done(job, name) and needed in route.applicable(job):
+                return route.way_to(job, needed)
+        return route.way_to(job, self._step)
+
+
+def _concluded(job: Job, step: Step) -> int:
+    """How many attempts at a step are over, void ones included."""
+    state = job.steps.get(step.id)
+    return 0 if state is None else sum(1 for attempt in state.attempts if not attempt.is_open)
 
 
 def _strokes(step: Step, direction: End) -> bool:

@@ -172,9 +172,11 @@ def run_lines(run: Run) -> list[str]:
             lines += labelled("Result", f"{result.test}: {result.verdict}; {result.rule}".rstrip("; "))
             continue
         value = shown(figure)
+        bound = "at least " if figure.lower_bound_only else ""  # a stroke without its t0 says so (rule R19)
         limits = f"{result.limit_low or '…'} to {result.limit_high or '…'} s, {result.origin}"
         lines += labelled(
-            "Result", f"{result.test}: {value.value} ± {value.uncertainty} {value.unit}, {result.verdict} ({limits})"
+            "Result",
+            f"{result.test}: {bound}{value.value} ± {value.uncertainty} {value.unit}, {result.verdict} ({limits})",
         )
         lines += labelled("", result.settles)
     if ended is not None and ended.how != "finished":
