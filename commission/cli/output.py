@@ -11,9 +11,14 @@ import logging
 import os
 import sys
 import traceback
+from collections.abc import Callable
 from enum import IntEnum
 from pathlib import Path
 from typing import Any
+
+
+LIBRARIES = ("pymodbus", "pymodbus_internal", "asyncio")
+"""Whose words are for the log only."""
 
 
 class Status(IntEnum):
@@ -35,10 +40,25 @@ class Ending(Exception):  # an ending, good or bad
 
 
 def say(sentence: str) -> None:
-    """A line for people. A terminal that is gone is no reason to fail: what is typed ends with it."""
+    """A line for people."""
+    _speak(f"{sentence}\n")
+
+
+def speak_by(speak: Callable[[str], None]) -> Callable[[str], None]:
+    """Let what is said be written by this from now on; what wrote it before."""
+    global _speak  # standard error is one for the whole process, and so is who writes to it
+    before, _speak = _speak, speak
+    return before
+
+
+def _write(text: str) -> None:
+    """A terminal that is gone is no reason to fail: what is typed ends with it."""
     with contextlib.suppress(OSError, ValueError):
-        sys.stderr.write(f"{sentence}\n")
+        sys.stderr.write(text)
         sys.stderr.flush()
+
+
+_speak: Callable[[str], None] = _write
 
 
 def data(text: str) -> None:
@@ -74,7 +94,7 @@ def quiet_library_logs() -> None:
         handler: logging.Handler = logging.FileHandler(log_file(), delay=True, encoding="utf-8")
     except OSError:
         handler = logging.NullHandler()
-    for name in ("pymodbus", "pymodbus_internal", "asyncio"):
+    for name in LIBRARIES:
         logger = logging.getLogger(name)
         logger.handlers = [handler]
         logger.propagate = False

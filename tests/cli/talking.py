@@ -152,7 +152,7 @@ async def talking(
 ) -> AsyncIterator[Talk]:
     """A visit to a practice unit with somebody at the keyboard."""
     async with served(demo_sheet(), start=start, speed=speed) as unit:
-        typist = Typist(TypedLines(io.StringIO()), unit.url)
+        typist = Typist(TypedLines(io.StringIO()), unit.address.text)
         sheet, strokes = texts()
         visit = Visit.begin(folder / "XV-1101.job", sheet, checklist or strokes, virtual_clock(), typist, TESS)
         hold_time_while(lambda: visit._recorder.busy)
