@@ -12,6 +12,7 @@ from types import FrameType
 from typing import Any, Protocol
 
 from commission.cli import connecting
+from commission.cli.aside import written_aside
 from commission.clock import Clock
 from commission.face.dialogue import Left
 from commission.supervise import watchdog
@@ -58,7 +59,7 @@ async def hold(visit: Held, face: Coroutine[Any, Any, int]) -> int:
     told: asyncio.Future[str] = loop.create_future()
     speaking = loop.create_task(face)
     watching = loop.create_task(watchdog.watch(visit.clock, visit.was_away))
-    with _signals(loop, told, visit):
+    with written_aside(), _signals(loop, told, visit):
         try:
             waited: set[asyncio.Future[Any]] = {speaking, told}
             await asyncio.wait(waited, return_when=asyncio.FIRST_COMPLETED)

@@ -78,3 +78,21 @@ def test_the_end_of_what_is_typed_is_a_stop(
     desk.stopped_within(ended_s, STOP_WITHIN_S)
     program.ended_within(ended_s, 10.0)
     assert ended(run_of(job)) == ("stopped", "confirmed")
+
+
+def test_a_terminal_that_holds_its_output_keeps_no_stop_back(
+    job: Path, unit: Callable[..., Desk], terminal: Callable[..., Terminal]
+) -> None:
+    """Ctrl-S in mid-stroke: nothing is shown any more, and ENTER still stops the valve at once."""
+    desk = unit(speed=10.0)
+    typist = terminal("run", job, "--connect", desk.url)
+    typist.converse(TO_THE_STROKE)
+    desk.moving()
+    typist.key(b"\x13")
+    desk.moving(15.0)  # long enough for two lines that cannot be shown
+    desk.stopped_within(typist.type(""), STOP_WITHIN_S)
+    typist.key(b"\x11")
+    typist.expect("Ended")
+    assert desk.stands()
+    typist.ended_within(typist.type("/leave"), 10.0)
+    assert ended(run_of(job)) == ("stopped", "confirmed")

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from commission.job.bodies import LeaveWithdrawn
 from commission.walk.confirm import (
     Confirmation,
     ConfirmError,
@@ -85,6 +86,7 @@ def test_a_new_live_period_asks_in_full_again(visit: Visit) -> None:
 def test_a_confirmation_is_for_one_run(visit: Visit) -> None:
     """What was said for one run starts no other."""
     visit.record(confirm(visit.job, OPEN, "4 1101 Mara Mockford", TESS, visit.now))
+    visit.wait(0.1)
     assert is_confirmed(visit.job, OPEN, visit.now)
     assert not is_confirmed(visit.job, AGAIN, visit.now)
 
@@ -114,3 +116,15 @@ def test_no_two_units_of_a_round_share_their_characters(tag: str, others: list[s
     assert mine
     for other in rivals:
         assert tag_characters(other, [tag, *(rival for rival in rivals if rival != other)]) != mine
+
+
+def test_r13_a_go_begins_one_movement_only(visit: Visit) -> None:
+    """Refused, or stopped before it began: the same test is not confirmed any more, nor by one key."""
+    visit.record(confirm(visit.job, OPEN, "4 1101 Mara Mockford", TESS, visit.now))
+    assert is_confirmed(visit.job, OPEN, visit.now)
+    visit.record(LeaveWithdrawn(test=OPEN.name, reason="not begun: stopped before it began"))
+    assert not is_confirmed(visit.job, OPEN, visit.now)
+    assert kind_of_confirmation(visit.job, OPEN, visit.now) is Confirmation.FULL
+    visit.wait(0.1)
+    visit.record(confirm(visit.job, OPEN, "4 1101 Mara Mockford", TESS, visit.now))
+    assert is_confirmed(visit.job, OPEN, visit.now)
