@@ -10,11 +10,11 @@ import asyncio
 from commission.checklist import Step
 from commission.cli import connecting, in_motion, output, saying
 from commission.cli.requests import Typed, perform
-from commission.cli.speaker_named import owner_line, with_speaker
 from commission.cli.typed_lines import REQUEST, TypedLines
 from commission.energy import EnergyError
 from commission.face import wording
 from commission.face.dialogue import Left, Reply
+from commission.face.speaker_named import owner_line, with_speaker
 from commission.job.bodies import PersonAdded
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
