@@ -48,8 +48,8 @@ def _parser() -> argparse.ArgumentParser:
 async def _serve(sheet: Sheet, options: argparse.Namespace, condition: Condition) -> None:
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
-    for number in (signal.SIGTERM, signal.SIGINT):
-        loop.add_signal_handler(number, stop.set)
+    for number in (signal.SIGTERM, signal.SIGINT):  # not the loop's own handlers, which not every system has
+        signal.signal(number, lambda _number, _frame: loop.call_soon_threadsafe(stop.set))
     await serve(
         sheet,
         options.serve,

@@ -15,7 +15,6 @@ from commission.practice.fate import FaultHook, no_fault
 from commission.practice.identification import fresh_identification
 from commission.practice.lifetime import Lifetime
 from commission.practice.mechanism import NotServed
-from commission.practice.serial_line import SerialLine
 from commission.practice.server import TcpListener, UnitServer, rtu_wire
 from commission.practice.site import SiteDesk
 from commission.practice.unit import PracticeUnit
@@ -116,6 +115,8 @@ async def serve(
 async def _open_wire(sheet: Sheet, url: str, server: UnitServer) -> tuple[str, Callable[[], Awaitable[None]]]:
     parts, link = urlsplit(url), sheet.link
     if parts.scheme == "rtu":
+        from commission.practice.serial_line import SerialLine  # noqa: PLC0415  # pseudo-terminals are not everywhere
+
         line = SerialLine(rtu_wire(server), link, server.life.clock)
         line.open()
         return f"rtu://{line.path}?baud={link.baud}&parity=N&stop=1&unit={link.unit_id}", line.closed
