@@ -4,7 +4,6 @@ import importlib
 import json
 import logging
 import pkgutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -108,19 +107,7 @@ def test_a_terminal_that_is_gone_is_no_fault(monkeypatch: pytest.MonkeyPatch, tm
     output.say("nobody hears this")
 
 
-@pytest.fixture
-def library_loggers() -> Iterator[None]:
-    """The libraries' loggers, put back as they were."""
-    before = {name: list(logging.getLogger(name).handlers) for name in output.LIBRARIES}
-    yield
-    for name, handlers in before.items():
-        logger = logging.getLogger(name)
-        for handler in logger.handlers:
-            handler.close()
-        logger.handlers, logger.propagate = handlers, True
-
-
-def test_library_logs_stay_off_the_screen(library_loggers: None, capsys: pytest.CaptureFixture[str]) -> None:
+def test_library_logs_stay_off_the_screen(capsys: pytest.CaptureFixture[str]) -> None:
     """A library's warning goes into the log file."""
     output.quiet_library_logs()
     logging.getLogger("pymodbus").error("on nobody's screen")
