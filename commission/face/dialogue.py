@@ -20,7 +20,7 @@ from commission.sheet import ROLES, End
 from commission.supervise.order import MotionRefused
 from commission.visit import Visit, VisitError
 from commission.walk import gate, route
-from commission.walk.answers import AnswerError, answer
+from commission.walk.answers import answer
 from commission.walk.leave_rules import LeaveRefused
 from commission.walk.prompts import Ask, AwaitMotion, Prompt, RunProcedure, pending
 from commission.walk.refusal import Refusal
@@ -137,7 +137,7 @@ async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:
         bodies = answer(visit.job, step, prompt, reply.text, reply.by, visit.clock.utc(), measured)
         filed = reply.from_file and measured is None  # what the unit said comes from no file
         _record(visit, bodies, reply.by, from_file=filed)
-    except (AnswerError, EnergyError, VisitError) as error:
+    except (ValueError, LookupError, EnergyError, VisitError) as error:  # all that says: not legal now
         speaker.problem(str(error))
         return
     if not _is_begun(visit, step) and visit.job.steps[step.id].last is not None:

@@ -123,8 +123,7 @@ def test_r13_what_is_to_be_typed_is_not_shown(tmp_path: Path, capsys: pytest.Cap
 
 
 def test_r13_a_repeat_counts_down_and_any_line_cancels(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The second stroke the same way takes one key and three seconds, which Enter cancels; the valve is shut already."""
-
+    """The second stroke the same way takes one key and three seconds, which Enter cancels."""
     shut = (Text("strokes.toml", CHECKLIST.replace('direction = "open"', 'direction = "closed"')),)
 
     async def main() -> None:
