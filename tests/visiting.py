@@ -93,7 +93,7 @@ class There:
 
     async def connect(self) -> None:
         """The line is up."""
-        await self.visit.connect(self.unit.url, other_master="none", agreed_by=MARA, by=TESS)
+        await self.visit.connect(self.unit.address.text, other_master="none", agreed_by=MARA, by=TESS)
 
     def arrive(self) -> None:
         """People and permit."""
@@ -189,8 +189,7 @@ async def visiting(
 ) -> AsyncIterator[There]:
     """A visit with its line open and nothing recorded but that; closed again at the end."""
     clock = Clock() if real_time else virtual_clock()
-    unit_clock = Clock() if real_time else None
-    async with served(demo_sheet(), start=start, rtu=rtu, speed=speed, clock=unit_clock) as unit:
+    async with served(demo_sheet(), start=start, rtu=rtu, speed=speed, real_time=real_time) as unit:
         sheet, checklist = texts()
         visit = Visit.begin(folder / "XV-1101.job", sheet, checklist, clock, Nobody(), TESS)
         hold_time_while(lambda: visit._recorder.busy)

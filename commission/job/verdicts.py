@@ -10,7 +10,7 @@ import msgspec
 
 from commission.figure import Verdict
 from commission.job.bodies import FiguresComputed, ResultDecided
-from commission.procedures.catalogue import CATALOGUE, Test
+from commission.procedures.catalogue import CATALOGUE, Judged
 from commission.sheet import Sheet
 
 _UNMEASURED = {"no test": Verdict.NO_TEST, "stopped": Verdict.STOPPED, "aborted": Verdict.STOPPED}
@@ -83,17 +83,18 @@ def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresCo
         figures = test.figures(observed, sheet)
     except test.no_figures as reason:
         return None, msgspec.structs.replace(result, verdict=Verdict.NO_TEST, rule=str(reason))
+    judged = test.judge(figures, sheet, made.arguments)
+    timed_by = getattr(observed, "timed_by", "")
     computed = FiguresComputed(
         run=made.run,
         figures=figures,
-        timed_by=getattr(observed, "timed_by", ""),
+        timed_by=timed_by if judged is None else f"{timed_by}, {judged.spans}",
         commanded_by=getattr(observed, "commanded_by", test.commanded_by),
     )
-    return computed, _judged(made, test, computed, sheet, result)
+    return computed, _decided(judged, result)
 
 
-def _judged(made: RunMade, test: Test, computed: FiguresComputed, sheet: Sheet, result: ResultDecided) -> ResultDecided:
-    judged = test.judge(computed.figures, sheet, made.arguments)
+def _decided(judged: Judged | None, result: ResultDecided) -> ResultDecided:
     if judged is None:
         words = "the figure that the limit means was not seen"
         return msgspec.structs.replace(result, verdict=Verdict.NOT_DECIDED, rule=words)

@@ -23,12 +23,13 @@ Arguments = Mapping[str, str]
 
 
 class Judged(msgspec.Struct, frozen=True):
-    """Which figure is judged, by which limits and whose they are, and what came out."""
+    """Which figure is judged, from which moment to which it runs, by which limits and whose, and what came out."""
 
     figure: Figure
     limits: Limits
     origin: str
     decision: Decision
+    spans: str
 
 
 class Test(msgspec.Struct, frozen=True):
@@ -86,7 +87,8 @@ def _judge_stroke(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argument
     limits = stroke_limits(sheet_limits)
     for figure in figures:
         if figure.name == name:
-            return Judged(figure, limits, sheet_limits.origin, decide(figure, limits))
+            end, start = sheet_limits.measured_as.split("-")
+            return Judged(figure, limits, sheet_limits.origin, decide(figure, limits), f"{start} to {end}")
     return None
 
 

@@ -62,7 +62,7 @@ def test_r19_figures_say_what_timed_them_and_who_commanded() -> None:
     """From samples of the link, commanded by the laptop."""
     computed, _ = verdict_of(MADE, stroke(7.5), SHEET)
     assert computed is not None
-    assert computed.timed_by
+    assert computed.timed_by == "samples over the link, t0 to t6"
     assert computed.commanded_by == "laptop"
 
 

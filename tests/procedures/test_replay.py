@@ -49,7 +49,7 @@ def everything() -> Procedure[list[Reply]]:
 
 def test_replies_come_back_in_their_order() -> None:
     """Samples that passed during a question and a wait are not handed out afterwards; a silence is a reply like any."""
-    seen = (*(reading(number) for number in range(1, 7)), Silence(7, 0, 9, "no answer"))
+    seen: tuple[Readings | Silence, ...] = (*(reading(number) for number in range(1, 7)), Silence(7, 0, 9, "no answer"))
     recorded = Recorded(seen, (SENT,), ((3, ANSWER),), ((6, Dwelt(2.0)),))
     assert replay(everything(), recorded) == [reading(1), SENT, ANSWER, Dwelt(2.0), seen[-1]]
 

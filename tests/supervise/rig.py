@@ -23,7 +23,7 @@ from commission.content import checklists_folder
 from commission.job.bodies import Body, body_of, kind_of
 from commission.leave import Leave, LeaveSlot
 from commission.link.unit import UnitLink
-from commission.link.url import parse_url
+from commission.link.url import Address, SerialAddress, TcpAddress
 from commission.link.write_guard import EnergyView
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.device import Device
@@ -40,6 +40,7 @@ from commission.sheet import End, Sheet, load_sheet
 from commission.supervise.linked_unit import LinkedUnit
 from commission.supervise.order import Ended, MotionOrder
 from commission.supervise.supervisor import Supervisor
+from tests.supervise.serial_over_socket import serial_over_socket
 from tests.virtual_time import VirtualLoop, virtual_clock
 
 R = TypeVar("R")
@@ -198,7 +199,7 @@ class Served(msgspec.Struct):
 
     server: NotingServer
     desk: SiteDesk
-    url: str
+    address: Address
     hang_up: Callable[[], None]
 
 
@@ -211,10 +212,10 @@ async def served(
     speed: float = 1.0,
     seed: int = 0,
     condition: Condition = HEALTHY,
-    clock: Clock | None = None,
+    real_time: bool = False,
 ) -> AsyncIterator[Served]:
-    """A practice unit, served in this loop; in virtual time unless a clock is given."""
-    clock = clock or virtual_clock()
+    """A practice unit, served in this loop; in virtual time, its serial line a socket, unless the time is real."""
+    clock = Clock() if real_time else virtual_clock()
     clock.run_at(speed)
     unit = PracticeUnit(sheet, condition=condition, start=End(start), seed=seed)
     life = Lifetime(unit, clock)
@@ -222,26 +223,25 @@ async def served(
     server.frames, server.deaf, server.mute_writes, server.on_frame = [], False, 0, lambda _frame: None
     desk = SiteDesk(unit, life.catch_up)
     link = sheet.link
-    if rtu:
-        line = SerialLine(rtu_wire(server), link, clock)
-        line.open()
-        try:
-            url = f"rtu://{line.path}?baud={link.baud}&parity=N&stop=1&unit={link.unit_id}"
-            yield Served(server, desk, url, lambda: None)
-        finally:
-            await line.closed()
-        return
-    listener = TcpListener(server)
+    async with contextlib.AsyncExitStack() as stack:
+        if rtu and real_time:
+            line = SerialLine(rtu_wire(server), link, clock)
+            line.open()
+            stack.push_async_callback(line.closed)
+            address: Address = SerialAddress(line.path, link.baud, "N", 1, link.unit_id)
+        elif rtu:
+            device = await stack.enter_async_context(serial_over_socket(server, link))
+            address = SerialAddress(device, link.baud, "E", 1, link.unit_id)
+        else:
+            listener = TcpListener(server)
+            address = TcpAddress("127.0.0.1", await listener.open("127.0.0.1", 0), link.unit_id)
+            stack.push_async_callback(listener.close)
 
-    def hang_up() -> None:
-        for wire in list(listener._wires):
-            wire.hang_up()
+        def hang_up() -> None:
+            for wire in [] if rtu else list(listener._wires):
+                wire.hang_up()
 
-    port = await listener.open("127.0.0.1", 0)
-    try:
-        yield Served(server, desk, f"tcp://127.0.0.1:{port}?unit={link.unit_id}", hang_up)
-    finally:
-        await listener.close()
+        yield Served(server, desk, address, hang_up)
 
 
 def hold_time_while(busy: Callable[[], bool]) -> None:
@@ -266,7 +266,7 @@ async def rig(
     async with contextlib.AsyncExitStack() as stack:
         unit = await stack.enter_async_context(served(sheet, start=start, rtu=rtu, speed=speed, seed=seed))
         clock, slot = virtual_clock(), LeaveSlot()
-        link = await UnitLink.connect(parse_url(unit.url), sheet, clock, slot)
+        link = await UnitLink.connect(unit.address, sheet, clock, slot)
         stack.push_async_callback(link.close)
         recorder = stack.enter_context(Recorder(folder / "XV-1101.job", session="s1", clock=clock, new=True))
         hold_time_while(lambda: recorder.busy)
