@@ -2,6 +2,8 @@
 
 import argparse
 import asyncio
+from collections.abc import Awaitable, Callable
+from functools import partial
 from pathlib import Path
 
 from commission.cli import output
@@ -15,7 +17,8 @@ from commission.face.dialogue import walk
 from commission.practice.process import PracticeProcess, start
 from commission.supervise.surroundings import People
 from commission.terminal.app import CommissionApp
-from commission.terminal.desk import Desk, PracticeUnit
+from commission.terminal.auto import ByItself
+from commission.terminal.desk import PRACTICE_SPEED, Desk, PracticeUnit
 from commission.visit import Visit
 
 STROKE_SPEED = 1.0
@@ -55,10 +58,28 @@ def run(chosen: argparse.Namespace) -> Status:
     return open_app(folder_of(chosen))
 
 
-def open_app(folder: Path) -> Status:
-    """Open the app on a folder of jobs; its status."""
+def open_app(
+    folder: Path,
+    *,
+    by_itself: Callable[[Desk, People], Awaitable[ByItself]] | None = None,
+    speed: float | None = None,
+) -> Status:
+    """
+    Open the app on a folder of jobs; its status.
+
+    Args:
+        folder: Where jobs are kept.
+
+        by_itself: Begins a job that is walked by itself while somebody watches.
+
+        speed: Of practice units; None for what suits each.
+    """
     output.quiet_library_logs()
-    return asyncio.run(_hold(folder))
+    prepare = _prepare if speed is None else partial(_prepare, speed=speed)
+    practice_speed = PRACTICE_SPEED if speed is None else speed
+    return asyncio.run(
+        _hold(Desk(folder, _start_practice, prepare, by_itself=by_itself, practice_speed=practice_speed))
+    )
 
 
 def folder_of(chosen: argparse.Namespace) -> Path:
@@ -72,13 +93,12 @@ def folder_of(chosen: argparse.Namespace) -> Path:
     return Path(platformdirs.user_documents_dir()) / "commission"
 
 
-async def _hold(folder: Path) -> Status:
-    desk = Desk(folder, _start_practice, _prepare)
+async def _hold(desk: Desk) -> Status:
     app = CommissionApp(desk)
     try:
         return Status(await hold(desk, app.run_to_end()))
     except Ended as ended:
-        output.say(f"{ended}. Everything is in {folder}.")
+        output.say(f"{ended}. Everything is in {desk.folder}.")
         return Status.DEVIATIONS
 
 
@@ -86,10 +106,10 @@ def _start_practice(sheet: Path, speed: float, start_at: str) -> PracticeUnit:
     return Started(start(sheet, speed=speed, start_at=start_at))
 
 
-async def _prepare(desk: Desk, people: People) -> tuple[Visit, str]:
+async def _prepare(desk: Desk, people: People, speed: float = STROKE_SPEED) -> tuple[Visit, str]:
     """The people of the answers file bring a fresh practice unit to live, valve open, commands proved."""
     sheet = checklists_folder() / "units" / "xv-1101.toml"
-    unit = desk.practise(sheet, STROKE_SPEED)
+    unit = desk.practise(sheet, speed)
     answers, _ = load_answers(checklists_folder() / "practice" / "one-stroke.toml")
     visit = desk.begin(sheet, people, answers.filed.by, "one-stroke.toml")
     await visit.connect(unit.url, other_master="none: a practice unit", agreed_by="nobody: practice", by="program")

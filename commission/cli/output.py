@@ -16,7 +16,6 @@ from enum import IntEnum
 from pathlib import Path
 from typing import Any
 
-
 LIBRARIES = ("pymodbus", "pymodbus_internal", "asyncio")
 """Whose words are for the log only."""
 

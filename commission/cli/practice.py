@@ -27,7 +27,11 @@ def run(chosen: argparse.Namespace) -> Status:
         return _unattended(chosen, sheet)
     from commission.cli.app import folder_of, open_app  # noqa: PLC0415  # the terminal library, only where it is used
 
-    return open_app(folder_of(chosen))
+    if not chosen.auto:
+        return open_app(folder_of(chosen), speed=chosen.speed)
+    from commission.cli.auto import Watched  # noqa: PLC0415  # as above
+
+    return open_app(folder_of(chosen), by_itself=Watched(sheet, chosen.speed, chosen.start), speed=chosen.speed)
 
 
 def sheet_of(unit: str) -> Path:

@@ -15,8 +15,9 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Input
 
-from commission.face.dialogue import Left, walk
+from commission.face.dialogue import Left, Speaker, walk
 from commission.job.bodies import PersonAdded
+from commission.terminal.auto import WatchedSpeaker
 from commission.terminal.console import Console, console
 from commission.terminal.desk import Desk
 from commission.terminal.screens.deviations import DeviationsScreen
@@ -34,6 +35,9 @@ from commission.visit import Visit
 T = TypeVar("T")
 
 STOP = "space"
+
+_ALWAYS = ("ctrl+q", "ctrl+c")
+"""What no walk by itself takes for a pause."""
 
 SIDE_SCREENS: dict[str, type[Screen[Any]]] = {
     "points": PointsScreen,
@@ -84,6 +88,7 @@ class CommissionApp(App[int]):
             self.register_theme(theme)
         self.theme = DARK.name if self.shows.colour else GREY.name
         self.speaker = AppSpeaker(self)
+        self.watched: WatchedSpeaker | None = None
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Colours of our own words, for themes that do not name them."""
@@ -107,8 +112,10 @@ class CommissionApp(App[int]):
         self._close_messages_no_wait()
 
     def on_mount(self) -> None:
-        """Show the jobs."""
+        """Show the jobs; where a job is walked by itself, begin it."""
         self.push_screen(JobsScreen())
+        if self.desk.by_itself is not None:
+            self.run_worker(self.walk_by_itself(), exclusive=True)
 
     async def on_event(self, event: events.Event) -> None:
         """The stop key is taken here, before any screen, while a motion is open."""
@@ -116,12 +123,22 @@ class CommissionApp(App[int]):
             event.stop()
             event.prevent_default()
             return
+        if isinstance(event, events.Key) and self.watching and event.key not in _ALWAYS:
+            self.watching.turn()
+            event.stop()
+            event.prevent_default()
+            return
         await super().on_event(event)
+
+    @property
+    def watching(self) -> WatchedSpeaker | None:
+        """What walks by itself now; None where somebody is at the keys."""
+        return self.watched if self.watched is not None and self.watched.walking else None
 
     @property
     def field_focused(self) -> bool:
         """Whether typed letters go into a field."""
-        return isinstance(self.focused, Input)
+        return isinstance(self.focused, Input) and self.watching is None
 
     def become(self, visit: Visit, text: str) -> None:
         """
@@ -155,9 +172,18 @@ class CommissionApp(App[int]):
         visit, self.who = await self.desk.prepare_stroke(self.speaker)
         self.enter_visit(visit)
 
-    def enter_visit(self, visit: Visit) -> None:
-        """Show the walk of a visit and begin its conversation."""
-        self._conversation = asyncio.get_running_loop().create_task(self._converse(visit))
+    async def walk_by_itself(self) -> None:
+        """A job on a practice unit that is walked while somebody watches."""
+        if self.desk.by_itself is None:
+            return
+        prepared = await self.desk.by_itself(self.desk, self.speaker)
+        self.who = prepared.by
+        self.watched = WatchedSpeaker(self, prepared.crew, prepared.pace_s)
+        self.enter_visit(prepared.visit, self.watched)
+
+    def enter_visit(self, visit: Visit, speaker: Speaker | None = None) -> None:
+        """Show the walk of a visit and begin its conversation, with whoever is at the keys where nobody else speaks."""
+        self._conversation = asyncio.get_running_loop().create_task(self._converse(visit, speaker or self.speaker))
 
     async def push_screen_wait_from_task(self, screen: Screen[T]) -> T | None:
         """Show a screen from a task that is no worker, and wait for what it returns."""
@@ -221,9 +247,17 @@ class CommissionApp(App[int]):
         self.action_walk()
         await self.desk.leave(reason)
         self.walk = WalkScreen()
+        self.watched = None
 
     def _stop_key(self) -> bool:
-        """Send the stop; whether the key was for it."""
+        """Send the stop; whether the key was for it. A walk by itself ends with it."""
+        watching = self.watching
+        sent = self._send_stop()
+        if watching is not None:
+            watching.hand_over()
+        return sent or watching is not None
+
+    def _send_stop(self) -> bool:
         if self.desk.in_motion:
             self.desk.stop(self.who or "the keyboard", "stop key")
             return True
@@ -233,11 +267,11 @@ class CommissionApp(App[int]):
         self.run_worker(visit.send_stop(self.who or "the keyboard"), group="stop")
         return True
 
-    async def _converse(self, visit: Visit) -> None:
+    async def _converse(self, visit: Visit, speaker: Speaker) -> None:
         await self.switch_screen(self.walk)
         visit.keep_reading()
         try:
-            await walk(visit, self.speaker)
+            await walk(visit, speaker)
         except Left as left:
             self.walk.show_problem(str(left))
             return
@@ -245,6 +279,9 @@ class CommissionApp(App[int]):
             self._handle_exception(error)
             return
         self.walk.show_end(visit)
+        if self.watching is not None:
+            self.watching.finish()
+            self.action_side("report")
 
 
 def report_path(job: Path) -> Path:

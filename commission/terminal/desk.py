@@ -6,7 +6,7 @@ The program's main gives it the parts that live above the app, such as starting 
 
 from collections.abc import Awaitable, Callable
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import msgspec
 
@@ -19,6 +19,12 @@ from commission.record.errors import RecordError
 from commission.sheet import Sheet, load_sheet
 from commission.supervise.surroundings import People
 from commission.visit import Visit
+
+if TYPE_CHECKING:
+    from commission.terminal.auto import ByItself
+
+PRACTICE_SPEED = 5.0
+"""Fast enough that a stroke of 146 s is half a minute, slow enough to be watched."""
 
 
 class PracticeUnit(Protocol):
@@ -63,6 +69,10 @@ class Desk:
         prepare: Makes a job on a practice unit ready for one closing stroke, and says who is at the keyboard.
 
         clock: Makes the clocks of a new session.
+
+        by_itself: Begins a job that is walked by itself as soon as the app is open; None where nothing is.
+
+        practice_speed: Unit time a second of wire time, at a practice unit that somebody asks for.
     """
 
     def __init__(
@@ -71,12 +81,16 @@ class Desk:
         start_practice: Callable[[Path, float, str], PracticeUnit],
         prepare: Callable[["Desk", People], Awaitable[tuple[Visit, str]]],
         clock: Callable[[], Clock] = Clock,
+        by_itself: "Callable[[Desk, People], Awaitable[ByItself]] | None" = None,
+        practice_speed: float = PRACTICE_SPEED,
     ) -> None:
         self.folder = folder
         self.visit: Visit | None = None
         self.practice: PracticeUnit | None = None
         self._start_practice = start_practice
         self._prepare = prepare
+        self.by_itself = by_itself
+        self.practice_speed = practice_speed
         self._clock = clock
 
     @property

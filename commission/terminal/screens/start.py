@@ -17,9 +17,6 @@ from commission.terminal.desk import sheet_of
 from commission.terminal.frame import Frame
 from commission.terminal.widgets.lines import Key
 
-PRACTICE_SPEED = 5.0
-"""Fast enough that a stroke of 146 s is half a minute, slow enough to be watched."""
-
 
 class StartScreen(Frame[None]):
     """
@@ -83,7 +80,8 @@ class StartScreen(Frame[None]):
             self.query_one("#who", Input).focus()
             return
         try:
-            self.shell.start_job(Path(str(event.option.id)), name, practice=self._practice, speed=PRACTICE_SPEED)
+            speed = self.shell.desk.practice_speed
+            self.shell.start_job(Path(str(event.option.id)), name, practice=self._practice, speed=speed)
         except (ContentError, RecordError, ValueError, OSError) as error:
             self.query_one("#problem", Static).update(Content(str(error)))
 

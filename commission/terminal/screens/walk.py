@@ -101,6 +101,13 @@ class WalkScreen(Frame[None]):
                 Content(f"{step.id}: {last.verdict}. {last.reason}".rstrip(". "))
             )
 
+    def show_given(self, text: str) -> None:
+        """What is answered by itself, where a person would type it."""
+        if self._field.display:
+            self._field.value = text
+        else:
+            self.query_one("#hint", Static).update(Content(text))
+
     def show_gas_alarm(self) -> None:
         """What to do on a gas alarm."""
         self._say(acts.GAS_ALARM_WORDS)
