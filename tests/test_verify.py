@@ -42,6 +42,7 @@ def test_finished_job_is_unaltered_and_every_figure_is_the_same(job: Path) -> No
     assert len(names) >= 12
 
 
+@pytest.mark.slow
 def test_any_event_altered_is_seen(job: Path, tmp_path: Path) -> None:
     """One character of any event's body: not unaltered, whichever event it is."""
     whole = job.read_bytes()

@@ -149,14 +149,13 @@ def test_silent_unit_ends_the_motion(tmp_path: Path, *, hung_up: bool) -> None:
 
 
 def test_gap_is_wire_time_at_practice_speed(tmp_path: Path) -> None:
-    """At speed 10 a silence of 0.5 s of wire time is 5 s of unit time, and no reason to abort."""
+    """At speed 5 a silence of 0.6 s of wire time is 3 s of unit time, and no reason to abort at a gap of 2 s."""
 
     async def main() -> None:
-        async with rig(tmp_path, start="closed", speed=10) as site:
-            running = asyncio.ensure_future(site.run(full_stroke(site.sheet, End.OPEN, "K1 open 1")))
-            await site.until(lambda truth: truth.travel_pct > 30)
+        async with rig(tmp_path, start="open", speed=5) as site:
+            running = await closing_until(site, 80)
             site.server.deaf = True
-            await asyncio.sleep(0.5)
+            await asyncio.sleep(0.6)
             site.server.deaf = False
             ended = await running
             assert ended.how == "finished", ended

@@ -28,7 +28,9 @@ def closing(site: Site) -> Procedure[object]:
     return full_stroke(site.sheet, End.CLOSED, "K1 closed 1")
 
 
-@pytest.mark.parametrize(("start", "to", "speed"), [("open", "closed", 1.0), ("closed", "open", 20.0)])
+@pytest.mark.parametrize(
+    ("start", "to", "speed"), [("open", "closed", 1.0), pytest.param("closed", "open", 20.0, marks=pytest.mark.slow)]
+)
 def test_stroke_runs_to_its_end(tmp_path: Path, start: str, to: str, speed: float) -> None:
     """Each way: finished, the valve truly there, one command on the wire, no safe end needed, leave given and gone."""
 
