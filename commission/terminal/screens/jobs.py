@@ -31,7 +31,7 @@ class JobsScreen(Frame[None]):
         Key("Enter", "go on", 0),
         Key("N", "new job", 1),
         Key("P", "practise", 2),
-        Key("O", "one stroke, practice", 3),
+        Key("O", "one stroke", 2),
         Key("S", "sun", 5),
         Key("?", "help", 2),
         Key("Ctrl-Q", "quit", 1),
@@ -63,7 +63,7 @@ class JobsScreen(Frame[None]):
         for job in jobs:
             listed.add_option(Option(Content(_line(job)), id=str(job.path), disabled=bool(job.trouble)))
         if not jobs:
-            listed.add_option(Option("none yet: N starts one, P practises", disabled=True))
+            listed.add_option(Option("none yet: N starts one, P practises, O makes one stroke of a practice unit", disabled=True))
         if jobs:
             listed.highlighted = 0
         listed.focus()
