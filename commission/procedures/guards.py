@@ -72,7 +72,7 @@ def _stroke_guards(sheet: Sheet, direction: End) -> Iterator[tuple[str, tuple[st
             )
     yield "fluid", ("low_fluid",), lambda: bit_is("low_fluid", wanted=False)
     relief_pa = sheet.pump.relief_bar * 1e5
-    yield "pressure", ("cylinder_pressure",), lambda: pressure_below("cylinder_pressure", relief_pa * OVER_RELIEF)
+    yield "pressure", ("cylinder_pressure",), lambda: PressureBelow("cylinder_pressure", relief_pa * OVER_RELIEF)
     yield "direction", ("travel",), lambda: WrongWay(direction)
     yield "motor run", ("motor_running",), lambda: MotorRun(sheet.protections.run_limit_s)
 
@@ -103,16 +103,31 @@ def bit_is(role: str, *, wanted: bool, taken_over: bool = False) -> Guard:
     return guard
 
 
-def pressure_below(role: str, limit_pa: float) -> Guard:
-    """A guard that trips when a pressure is above its limit; gauge pressure in pascal."""
+class PressureBelow:
+    """
+    Trips when a pressure is above its limit.
 
-    def guard(readings: Readings) -> Tripped | None:
-        value = readings.value(role)
-        if value is None or value <= limit_pa:
+    Args:
+        role: A pressure.
+
+        limit_pa: The limit, gauge pressure in pascal.
+    """
+
+    def __init__(self, role: str, limit_pa: float) -> None:
+        self._role = role
+        self._limit_pa = limit_pa
+
+    def __call__(self, readings: Readings) -> Tripped | None:
+        """The verdict on one sample."""
+        value = readings.value(self._role)
+        if value is None or value <= self._limit_pa:
             return None
-        return Tripped(f"{ROLES[role].label} {value / 1e5:.1f} bar, above {limit_pa / 1e5:.1f} bar")
+        return Tripped(f"{ROLES[self._role].label} {value / 1e5:.1f} bar, above {self._limit_pa / 1e5:.1f} bar")
 
-    return guard
+    def near(self, readings: Readings) -> str:
+        """How near the limit is, as `53 of 154 bar`; empty where it is not read."""
+        value = readings.value(self._role)
+        return "" if value is None else f"{value / 1e5:.0f} of {self._limit_pa / 1e5:.0f} bar"
 
 
 class WrongWay:
@@ -143,6 +158,14 @@ class WrongWay:
             return Tripped(f"travel goes back from the {self._words} end: {travel * 100:.1f} %")
         return None
 
+    def near(self, readings: Readings) -> str:
+        """How near the limit is, as `back 0.4 of 5 %`; empty where travel is not read."""
+        travel = readings.value("travel")
+        if travel is None or self._farthest is None:
+            return ""
+        back = max(0.0, self._farthest - self._sign * travel)
+        return f"back {back * 100:.1f} of {WRONG_WAY_BY * 100:.0f} %"
+
 
 class MotorRun:
     """
@@ -170,3 +193,16 @@ class MotorRun:
         if run_s <= self._limit_s:
             return None
         return Tripped(f"motor has run {run_s:.0f} s, limit {self._limit_s:.0f} s")
+
+    def near(self, readings: Readings) -> str:
+        """How near the limit is, as `12 of 240 s`; empty where the motor is not read."""
+        motor = readings.get("motor_running")
+        if motor is None:
+            return ""
+        run_s = 0.0 if self._since_ns is None else (motor.at_ns - self._since_ns) / 1e9
+        return f"{run_s:.0f} of {self._limit_s:.0f} s"
+
+
+def nearness(guard: Guard, readings: Readings) -> str:
+    """How near a guard with a limit is to tripping, in words; empty for one that watches a bit."""
+    return guard.near(readings) if isinstance(guard, PressureBelow | WrongWay | MotorRun) else ""

@@ -3,10 +3,15 @@
 from commission.procedures.requests import SafeEnd
 from commission.sheet import Sheet
 
+WIDTH = 80
+"""Columns that the words may take, where nobody says otherwise."""
 
-def stop_field(sheet: Sheet, safe_end: SafeEnd, make_safe_s: float | None, key: str) -> str:
+
+def stop_field(sheet: Sheet, safe_end: SafeEnd, make_safe_s: float | None, key: str, width: int = WIDTH) -> str:
     """
-    What the stop key does in the motion that is open, or about to open.
+    What the stop key does in the motion that is open, or about to open: the fullest sentence that fits.
+
+    What it does and where the local stop is are never left out; only how it is said becomes shorter.
 
     Args:
         sheet: The unit's sheet, for the local stop.
@@ -16,11 +21,17 @@ def stop_field(sheet: Sheet, safe_end: SafeEnd, make_safe_s: float | None, key: 
         make_safe_s: Longest time until a stop has reached the unit, measured at connect; None without a line.
 
         key: Name of the key, as `SPACE`.
+
+        width: Columns there are.
     """
-    nothing = f"NOTHING HERE STOPS THIS STROKE. Keep out. Local: {sheet.behaviour.local_stop}"
+    local = f"Local: {sheet.behaviour.local_stop}"
     if make_safe_s is None or safe_end is SafeEnd.SEND_NOTHING:
-        return nothing
+        nothing = "NOTHING HERE STOPS THIS STROKE."
+        return _fitting((f"{nothing} Keep out. {local}", f"{nothing} {local}"), width)
     word = "STOP" if safe_end is SafeEnd.STOP else "RETURN"
-    return (
-        f"{key} sends {word}, reaches the unit in {max(make_safe_s, 0.01):.2f} s. Local: {sheet.behaviour.local_stop}"
-    )
+    does, time = f"{key} sends {word},", f"{max(make_safe_s, 0.01):.2f} s."
+    return _fitting((f"{does} reaches the unit in {time} {local}", f"{does} {time} {local}"), width)
+
+
+def _fitting(sentences: tuple[str, ...], width: int) -> str:
+    return next((words for words in sentences if len(words) <= width), sentences[-1])

@@ -3,7 +3,15 @@
 import msgspec
 import pytest
 
-from commission.procedures.guards import GuardSet, MotorRun, WrongWay, bit_is, pressure_below, stroke_guards
+from commission.procedures.guards import (
+    GuardSet,
+    MotorRun,
+    PressureBelow,
+    WrongWay,
+    bit_is,
+    nearness,
+    stroke_guards,
+)
 from commission.procedures.requests import Tripped
 from commission.sheet import End
 from commission.sheet.decode import Reading, Readings
@@ -107,10 +115,30 @@ def test_motor_run_counts_from_its_last_start() -> None:
 
 def test_pressure_at_its_limit_is_in_order() -> None:
     """The limit itself does not trip."""
-    assert pressure_below("cylinder_pressure", 1e7)(reading(cylinder_pressure=1e7)) is None
+    assert PressureBelow("cylinder_pressure", 1e7)(reading(cylinder_pressure=1e7)) is None
 
 
 def test_a_bit_guard_needs_a_bit() -> None:
     """A guard on a number is a mistake of the program and said at once."""
     with pytest.raises(ValueError, match="travel is not a bit"):
         bit_is("travel", wanted=True)
+
+
+def test_a_guard_with_a_limit_says_how_near_it_is() -> None:
+    """Pressure, run time and travel that goes back, each beside its limit; a bit has no limit to be near to."""
+    pressure, motor, way = PressureBelow("cylinder_pressure", 154e5), MotorRun(240.0), WrongWay(End.OPEN)
+    assert nearness(pressure, reading(cylinder_pressure=53.2e5)) == "53 of 154 bar"
+    for at_s, travel in ((0.0, 0.30), (12.0, 0.288)):
+        seen = reading(at_s, motor_running=1.0, travel=travel)
+        assert motor(seen) is None
+        assert way(seen) is None
+    assert nearness(motor, seen) == "12 of 240 s"
+    assert nearness(way, seen) == "back 1.2 of 5 %"
+    assert nearness(bit_is("remote", wanted=True), seen) == ""
+
+
+def test_what_is_not_read_is_near_nothing() -> None:
+    """Without its point a guard says nothing rather than zero; a motor that stands has run for 0 s."""
+    for guard in (PressureBelow("cylinder_pressure", 1e7), MotorRun(10.0), WrongWay(End.CLOSED)):
+        assert nearness(guard, reading()) == ""
+    assert nearness(MotorRun(10.0), reading(5.0, motor_running=0.0)) == "0 of 10 s"
