@@ -15,6 +15,7 @@ from commission.cli.answers_file import Answers, FiledAnswer, SiteAct, with_read
 from commission.cli.site import Site
 from commission.face import wording
 from commission.face.dialogue import Left, Reply
+from commission.figure import Verdict
 from commission.job.bodies import WaitShortened
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
@@ -70,7 +71,7 @@ class Crew:
 
     def problem(self, sentence: str) -> None:
         """
-        An answer of the file was not taken.
+        An answer of the file was not taken, or a test came to nothing.
 
         Raises:
             Left: again and again.
@@ -78,7 +79,7 @@ class Crew:
         self._tell(sentence)
         self._refused += 1
         if self._refused >= _MOST_REFUSED:
-            raise Left(f"an answer of {self._answers.name} was not taken: {sentence}")
+            raise Left(f"{self._answers.name} does not lead on: {sentence}")
 
     def concluded(self, visit: Visit, step: Step) -> None:
         """Say the verdict."""
@@ -125,6 +126,9 @@ class Crew:
         await asyncio.wait({running})
         for line in self._last_run(visit):
             self._tell(f"  {line}")
+        run = list(visit.job.runs.values())[-1] if visit.job.runs else None
+        if run is not None and any(result.verdict == Verdict.NO_TEST for result in run.results):
+            self.problem(f"{run.begun.test} was no test")
 
     async def ask(self, question: ProcedureAsk) -> Answer:
         """

@@ -19,13 +19,14 @@ ANSWERS = checklists_folder() / "practice" / "xv-1101.toml"
 
 @pytest.fixture(scope="session")
 def one_stroke(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A job in LIVE with the opening stroke timed, its session ended."""
+    """A job in LIVE with the closing stroke timed, its session ended."""
     folder = tmp_path_factory.mktemp("one_stroke")
 
     async def main() -> Path:
         async with visiting(folder) as there:
             await there.go_live()
-            ended = await there.stroke("open")
+            there.opened_at_the_panel()
+            ended = await there.stroke("closed")
             assert ended.how == "finished", ended
             return there.visit.path
 

@@ -1,0 +1,37 @@
+"""`commission practice`: which units there are, and how one is served."""
+
+import json
+
+import pytest
+
+from commission.cli import main, practice
+from commission.cli.output import Ending, Status
+from tests.cli.conftest import SHEET
+
+
+def test_units_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    """Tag and service, one a line."""
+    assert main(["practice", "--list"]) == 0
+    assert capsys.readouterr().out == "XV-1101  station inlet shutdown\n"
+    assert main(["practice", "--list", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["units"][0]["tag"] == "XV-1101"
+
+
+@pytest.mark.parametrize("tag", ["XV-1101", "xv-1101"])
+def test_a_unit_is_found_by_its_tag(tag: str) -> None:
+    """In capitals or not."""
+    assert practice.sheet_of(tag) == SHEET
+
+
+@pytest.mark.parametrize(("tag", "hint"), [("XV-1011", "did you mean XV-1101"), ("pump", "there is XV-1101")])
+def test_an_unknown_unit_gets_a_hint(tag: str, hint: str) -> None:
+    """The nearest name, or all there are."""
+    with pytest.raises(Ending, match=hint) as ending:
+        practice.sheet_of(tag)
+    assert ending.value.status is Status.USAGE
+
+
+def test_an_address_that_cannot_be_served_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    """Status 2 with what was expected."""
+    assert main(["practice", "--serve", "http://127.0.0.1"]) == Status.USAGE
+    assert "tcp://" in capsys.readouterr().err
