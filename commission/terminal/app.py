@@ -6,6 +6,7 @@ owns a motion: it may crash, and the program's main still sends the safe end.
 """
 
 import asyncio
+import importlib
 from pathlib import Path
 from typing import Any, ClassVar, TypeVar
 
@@ -17,16 +18,13 @@ from textual.widgets import Input
 
 from commission.face.dialogue import Left, Speaker, walk
 from commission.job.bodies import PersonAdded
+from commission.record.errors import RecordError
 from commission.terminal.auto import WatchedSpeaker
 from commission.terminal.console import Console, console
 from commission.terminal.desk import Desk
-from commission.terminal.screens.deviations import DeviationsScreen
 from commission.terminal.screens.help import HelpScreen
-from commission.terminal.screens.isolation import IsolationScreen
 from commission.terminal.screens.jobs import JobsScreen
-from commission.terminal.screens.points import PointsScreen
-from commission.terminal.screens.report import ReportScreen
-from commission.terminal.screens.temporary import TemporaryScreen
+from commission.terminal.screens.motion import MotionScreen
 from commission.terminal.screens.walk import WalkScreen
 from commission.terminal.speaker import AppSpeaker
 from commission.terminal.theme import DARK, GREY, LIGHT, THEMES
@@ -35,17 +33,22 @@ from commission.visit import Visit
 T = TypeVar("T")
 
 STOP = "space"
+GAS = ("g", "G", "upper_g")
+_SAID_S = 4.0
+"""How long the stop field says what became of a stop, in wire time."""
 
 _ALWAYS = ("ctrl+q", "ctrl+c")
 """What no walk by itself takes for a pause."""
 
-SIDE_SCREENS: dict[str, type[Screen[Any]]] = {
-    "points": PointsScreen,
-    "isolation": IsolationScreen,
-    "temporary": TemporaryScreen,
-    "deviations": DeviationsScreen,
-    "report": ReportScreen,
+SIDE_SCREENS = {
+    "points": "PointsScreen",
+    "isolation": "IsolationScreen",
+    "temporary": "TemporaryScreen",
+    "deviations": "DeviationsScreen",
+    "report": "ReportScreen",
+    "sign_off": "SignOffScreen",
 }
+"""Screens beside the walk: module in `screens` and class; imported on first use, for the sake of the first paint."""
 
 
 class CommissionApp(App[int]):
@@ -69,6 +72,7 @@ class CommissionApp(App[int]):
         Binding("t", "side('temporary')", "temporary", show=False),
         Binding("d", "side('deviations')", "deviations", show=False),
         Binding("r", "side('report')", "report", show=False),
+        Binding("e", "side('sign_off')", "sign-off", show=False),
         Binding("question_mark,f1", "help_page", "help", show=False),
         Binding("g", "gas", "GAS ALARM", show=False),
         Binding("s", "sun", "sun", show=False),
@@ -89,6 +93,7 @@ class CommissionApp(App[int]):
         self.theme = DARK.name if self.shows.colour else GREY.name
         self.speaker = AppSpeaker(self)
         self.watched: WatchedSpeaker | None = None
+        self.stop_said = ""
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Colours of our own words, for themes that do not name them."""
@@ -101,7 +106,10 @@ class CommissionApp(App[int]):
         Raises:
             Exception: what a screen failed with. The terminal is clean by then, and nothing of it was printed.
         """
-        status = await self.run_async(mouse=False)
+        try:
+            status = await self.run_async(mouse=False)
+        finally:
+            await self._end_conversation()
         if self._failure is not None:
             raise self._failure
         return status or 0
@@ -109,6 +117,7 @@ class CommissionApp(App[int]):
     def _fatal_error(self) -> None:
         """End without a traceback on somebody's screen; main says what happened and where the log is."""
         self._failure = self._exception
+        self.desk.stop("program", "what is shown has failed")
         self._close_messages_no_wait()
 
     def on_mount(self) -> None:
@@ -119,16 +128,26 @@ class CommissionApp(App[int]):
 
     async def on_event(self, event: events.Event) -> None:
         """The stop key is taken here, before any screen, while a motion is open."""
-        if isinstance(event, events.Key) and event.key == STOP and not event.is_forwarded and self._stop_key():
-            event.stop()
-            event.prevent_default()
-            return
-        if isinstance(event, events.Key) and self.watching and event.key not in _ALWAYS:
-            self.watching.turn()
+        if isinstance(event, events.Key) and not event.is_forwarded and self._taken(event.key):
             event.stop()
             event.prevent_default()
             return
         await super().on_event(event)
+
+    def _taken(self, key: str) -> bool:
+        """Whether a key was for what moves, or for what walks by itself, and so for no screen."""
+        if key == STOP and self._stop_key():
+            return True
+        if self.desk.in_motion and key in _ALWAYS:
+            self.desk.stop(self.who or "the keyboard", "stop by Ctrl-C")
+            return True
+        if self.desk.in_motion and key in GAS:
+            self.action_gas()
+            return True
+        if self.watching and key not in _ALWAYS:
+            self.watching.turn()
+            return True
+        return False
 
     @property
     def watching(self) -> WatchedSpeaker | None:
@@ -206,7 +225,9 @@ class CommissionApp(App[int]):
         if self.desk.visit is None or self.desk.in_motion:
             return
         self.action_walk()
-        self.push_screen(SIDE_SCREENS[name]())
+        module = importlib.import_module(f"commission.terminal.screens.{name}")
+        screen: Screen[Any] = getattr(module, SIDE_SCREENS[name])()
+        self.push_screen(screen)
 
     def action_help_page(self) -> None:
         """Show what can be done here."""
@@ -218,7 +239,10 @@ class CommissionApp(App[int]):
         visit = self.desk.visit
         if visit is not None:
             visit.gas_alarm(self.who or "keyboard")
-            self.action_walk()
+            if isinstance(self.screen, MotionScreen):
+                self.screen.show_gas_alarm()
+            else:
+                self.action_walk()
             self.walk.show_gas_alarm()
 
     def action_sun(self) -> None:
@@ -240,14 +264,17 @@ class CommissionApp(App[int]):
 
     async def leave_visit(self, reason: str) -> None:
         """End the conversation and close the job safely."""
-        conversation, self._conversation = self._conversation, None
-        if conversation is not None:
-            conversation.cancel()
-            await asyncio.gather(conversation, return_exceptions=True)
+        await self._end_conversation()
         self.action_walk()
         await self.desk.leave(reason)
         self.walk = WalkScreen()
         self.watched = None
+
+    async def _end_conversation(self) -> None:
+        conversation, self._conversation = self._conversation, None
+        if conversation is not None:
+            conversation.cancel()
+            await asyncio.gather(conversation, return_exceptions=True)
 
     def _stop_key(self) -> bool:
         """Send the stop; whether the key was for it. A walk by itself ends with it."""
@@ -264,8 +291,26 @@ class CommissionApp(App[int]):
         visit = self.desk.visit
         if visit is None or visit.link is None or self.field_focused:
             return False
-        self.run_worker(visit.send_stop(self.who or "the keyboard"), group="stop")
+        self.run_worker(self._stop_at_rest(visit), group="stop")
         return True
+
+    async def _stop_at_rest(self, visit: Visit) -> None:
+        """Send STOP without a motion from here, and say in the stop field what became of it."""
+        self.stop_said = " STOP is being sent"
+        try:
+            answered = await visit.send_stop(self.who or "the keyboard")
+        except (RecordError, ValueError, LookupError) as error:
+            self.stop_said = f" STOP: {error}"
+        else:
+            self.stop_said = (
+                " STOP sent and answered; it counts only when the stem is seen at rest"
+                if answered
+                else f" STOP NOT ANSWERED. Stay clear. Local: {visit.job.sheet.behaviour.local_stop}"
+            )
+        said = self.stop_said
+        await asyncio.sleep(_SAID_S)
+        if self.stop_said == said:
+            self.stop_said = ""
 
     async def _converse(self, visit: Visit, speaker: Speaker) -> None:
         await self.switch_screen(self.walk)
@@ -282,8 +327,3 @@ class CommissionApp(App[int]):
         if self.watching is not None:
             self.watching.finish()
             self.action_side("report")
-
-
-def report_path(job: Path) -> Path:
-    """Where the report of a job lies."""
-    return job.with_suffix(".pdf")

@@ -31,6 +31,7 @@ SIDES = (
     Key("T", "temporary", 5),
     Key("D", "deviations", 6),
     Key("R", "report", 7),
+    Key("E", "sign-off", 8),
     Key("?", "help", 1),
 )
 """Keys that lead to another screen."""
@@ -79,8 +80,8 @@ class Frame(Screen[T]):
         desk, width = self.shell.desk, self.size.width
         self.query_one("#state", PlainLine).show(lines.state(desk))
         self.query_one("#keys", PlainLine).show(fitted(self.keys_now(), width, lines.permit(desk)))
-        words, moving = lines.stop(desk, field_focused=self.shell.field_focused)
-        self.query_one("#stop", PlainLine).show(words, classes="moving" if moving else "")
+        words, moving = lines.stop(desk, field_focused=self.shell.field_focused, width=width)
+        self.query_one("#stop", PlainLine).show(self.shell.stop_said or words, classes="moving" if moving else "")
 
     def keys_now(self) -> tuple[Key, ...]:
         """The keys that work now."""

@@ -38,8 +38,8 @@ def permit(desk: Desk) -> str:
     return "" if visit is None else permit_words(visit.job, visit.clock.utc())
 
 
-def stop(desk: Desk, *, field_focused: bool) -> tuple[str, bool]:
-    """What the stop key does now, and whether a motion is open (safety rule R11)."""
+def stop(desk: Desk, *, field_focused: bool, width: int = 80) -> tuple[str, bool]:
+    """What the stop key does now, in `width` columns, and whether a motion is open (safety rule R11)."""
     visit = desk.visit
     if visit is None:
         return " No unit is connected", False
@@ -48,16 +48,12 @@ def stop(desk: Desk, *, field_focused: bool) -> tuple[str, bool]:
     make_safe_s = None if link is None else link.facts.make_safe_s
     begun = None if visit.supervisor is None else visit.supervisor.begun
     if view is not None and begun is not None:
-        words = stop_field(sheet, begun.safe_end, make_safe_s, STOP_KEY)
-        return f" {_ending(view.ending)}{words}", True
+        ending = " ENDING. " if view.ending else " "
+        return ending + stop_field(sheet, begun.safe_end, make_safe_s, STOP_KEY, width - len(ending)), True
     if link is None or sheet.point("command_stop") is None:
         return f" Nothing here stops anything. Local: {sheet.behaviour.local_stop}", False
-    key = f"Esc, then {STOP_KEY}" if field_focused else STOP_KEY
-    return f" No motion from here. {stop_field(sheet, SafeEnd.STOP, make_safe_s, key)}", False
-
-
-def _ending(ending: bool) -> str:  # noqa: FBT001  # a fact of the view
-    return "ENDING. " if ending else ""
+    at_rest = " Esc, then " if field_focused else " No motion from here. "
+    return at_rest + stop_field(sheet, SafeEnd.STOP, make_safe_s, STOP_KEY, width - len(at_rest)), False
 
 
 def seconds(nanoseconds: int) -> float:

@@ -4,19 +4,28 @@ from collections import deque
 from collections.abc import Iterable
 from typing import ClassVar
 
+from textual.containers import Vertical
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from commission.clock import NS_PER_S
+from commission.face import wording
+from commission.job.motions import open_run
+from commission.procedures.guards import OVER_RELIEF
+from commission.procedures.requests import Begin
 from commission.supervise.order import MotionView
+from commission.terminal import moving
 from commission.terminal.frame import Frame
 from commission.terminal.widgets.lines import Key
 from commission.terminal.widgets.trace import Trace
 from commission.visit import Visit
+from commission.walk import acts
 
 REDRAW_S = 0.1
 MOST_POINTS = 2000
-_PASCAL_PER_BAR = 1e5
+BOTH_TRACES_ROWS = 32
+"""Rows from which pressure has a trace of its own below travel."""
 
 
 class MotionScreen(Frame[None]):
@@ -33,60 +42,91 @@ class MotionScreen(Frame[None]):
     def __init__(self, visit: Visit) -> None:
         super().__init__()
         self._visit = visit
-        self._points: deque[tuple[float, float]] = deque(maxlen=MOST_POINTS)
+        self._travel: deque[tuple[float, float]] = deque(maxlen=MOST_POINTS)
+        self._pressure: deque[tuple[float, float]] = deque(maxlen=MOST_POINTS)
         self._last_number = 0
+        self._ending_ns: int | None = None
+        self._shown: dict[str, str] = {}
+        self._gas = ""
 
     def body(self) -> Iterable[Widget]:
-        """Test and time, trace, readings, guards."""
-        yield Static(id="now", markup=False)
-        yield Trace(0, 100, "%", drawing=self.shell.shows.drawing, id="travel")
-        yield Static(id="readings", markup=False)
-        yield Static(id="guards", markup=False)
+        """Test and time, what is expected, traces, readings, guards, what became of the stop."""
+        drawing, most_bar = self.shell.shows.drawing, self._visit.job.sheet.pump.relief_bar * OVER_RELIEF
+        with Vertical():
+            yield Static(id="now", markup=False)
+            yield Static(id="expected", markup=False)
+            yield Trace(0, 100, "%", drawing=drawing, id="travel")
+            yield Trace(0, round(most_bar), "b", drawing=drawing, id="pressure")
+            yield Static(id="readings", markup=False)
+            yield Static(id="guards", markup=False)
+            yield Static(id="stopping", markup=False)
 
     def on_mount(self) -> None:
         """Begin to draw."""
         super().on_mount()
+        self.set_focus(None)
         self.set_interval(REDRAW_S, self.draw)
+
+    def fit(self, width: int, height: int) -> None:
+        """Pressure has a trace of its own where there is room."""
+        super().fit(width, height)
+        self.query_one("#pressure").display = height >= BOTH_TRACES_ROWS
 
     def draw(self) -> None:
         """Draw the motion as it is now."""
         supervisor = self._visit.supervisor
-        view = None if supervisor is None else supervisor.view
-        if supervisor is None or view is None:
+        view, begun = (None, None) if supervisor is None else (supervisor.view, supervisor.begun)
+        if view is None or begun is None:
             return
+        self._take(view)
+        clock, width = self._visit.clock, self.size.width
+        self._say("now", moving.heading(view, begun, clock.unit_ns()))
+        self._say("expected", self._expected(view, width))
+        self._say("readings", moving.readings(view))
+        self._say("guards", "\n".join(moving.guard_lines(begun, view.latest, self._silent_s(view), width)))
+        self._say("stopping", f"{self._gas} {self._stopping(view, begun)}".strip())
+
+    def show_gas_alarm(self) -> None:
+        """What to do on a gas alarm, beside what becomes of the stop."""
+        self._gas = acts.GAS_ALARM_WORDS
+
+    def _take(self, view: MotionView) -> None:
+        """Take the newest sample into the traces; each is drawn once."""
         readings = view.latest
-        if readings is not None and readings.number != self._last_number:
-            self._last_number = readings.number
-            travel = readings.value("travel")
-            if travel is not None:
-                self._points.append(((readings.at_ns - view.begun_ns) / 1e9, travel * 100))
-                self.query_one("#travel", Trace).show(self._points)
-        self.query_one("#now", Static).update(Content(_heading(view)))
-        self.query_one("#readings", Static).update(Content(_readings(view)))
-        begun = supervisor.begun
-        guards = () if begun is None else tuple(begun.guards)
-        self.query_one("#guards", Static).update(Content(f"Watched: {', '.join(guards) or 'nothing'}"))
+        if readings is None or readings.number == self._last_number:
+            return
+        self._last_number = readings.number
+        at_s = (readings.at_ns - view.begun_ns) / NS_PER_S
+        for role, factor, points in (("travel", 100, self._travel), ("cylinder_pressure", 1e-5, self._pressure)):
+            value = readings.value(role)
+            if value is not None:
+                points.append((at_s, value * factor))
+        self.query_one("#travel", Trace).show(self._travel)
+        if self.query_one("#pressure").display:
+            self.query_one("#pressure", Trace).show(self._pressure)
 
+    def _expected(self, view: MotionView, width: int) -> str:
+        if "expected" in self._shown or self._visit.link is None:
+            return self._shown.get("expected", "")
+        step = self._visit.job.checklist.step(view.step)
+        return "\n".join(wording.outlook_lines(self._visit.job, step, self._visit.link, width))
 
-def _heading(view: MotionView) -> str:
-    at_s = 0.0 if view.latest is None else (view.latest.at_ns - view.begun_ns) / 1e9
-    state = "ENDING" if view.ending else view.command or "waiting"
-    return f"{view.test}   {at_s:6.1f} s   {state}"
+    def _silent_s(self, view: MotionView) -> float:
+        clock = self._visit.clock
+        since_ns = view.begun_ns if view.latest is None else view.latest.at_ns
+        return max(0.0, (clock.unit_ns() - since_ns) / NS_PER_S / clock.speed)
 
+    def _stopping(self, view: MotionView, begun: Begin) -> str:
+        if not view.ending:
+            return ""
+        now_ns = self._visit.clock.wire_ns()
+        self._ending_ns = now_ns if self._ending_ns is None else self._ending_ns
+        if begun.safe_command is None:
+            return "ENDING: nothing is sent from here; samples are kept. Stay clear."
+        run = open_run(self._visit.job.runs)
+        return moving.stopping(run, self._visit.job.sheet, (now_ns - self._ending_ns) / NS_PER_S)
 
-def _readings(view: MotionView) -> str:
-    if view.silence is not None:
-        return f"NO ANSWER: {view.silence.reason}. Stay clear; look at the stem."
-    latest = view.latest
-    if latest is None:
-        return "waiting for the first reading"
-    parts = []
-    for role, name, factor, unit in (
-        ("travel", "travel", 100, "%"),
-        ("cylinder_pressure", "pressure", 1 / _PASCAL_PER_BAR, "bar"),
-        ("motor_current", "motor", 1, "A"),
-    ):
-        value = latest.value(role)
-        if value is not None:
-            parts.append(f"{name} {value * factor:.1f} {unit}")
-    return "   ".join(parts)
+    def _say(self, name: str, text: str) -> None:
+        if self._shown.get(name) != text:
+            self._shown[name] = text
+            self.query_one(f"#{name}", Static).update(Content(text))

@@ -1,0 +1,112 @@
+"""What the running test says, as plain lines: time, command, readings, guards and how near each is, and the stop."""
+
+import textwrap
+from collections.abc import Mapping
+
+from commission.clock import NS_PER_S
+from commission.job.motions import Run
+from commission.procedures.guards import nearness
+from commission.procedures.requests import Begin, Guard
+from commission.sheet import Sheet
+from commission.sheet.decode import Readings
+from commission.supervise.order import MotionView
+from commission.supervise.safe_end import SafeEndSeen, life_s
+
+_SHOWN = (
+    ("travel", "travel", 100.0, "%"),
+    ("cylinder_pressure", "pressure", 1e-5, "bar"),
+    ("motor_current", "motor", 1.0, "A"),
+)
+_COMMAND = {
+    "": "no command yet",
+    "sent": "command sent: proves nothing yet",
+    "answered": "command answered: proves little",
+    "unanswered": "command NOT answered: it may have been sent",
+    "refused": "command REFUSED by the unit",
+    "received": "command RECEIVED",
+    "moving": "MOVING",
+}
+"""How far the command has got; only the last two count (safety rule R12)."""
+
+
+def heading(view: MotionView, begun: Begin, now_ns: int) -> str:
+    """Test, time since it began and its longest legal run, and how far the command has got."""
+    word = "ENDING" if view.ending else _COMMAND.get(view.command, view.command)
+    elapsed_s = (now_ns - view.begun_ns) / NS_PER_S
+    return f"{view.test}   {elapsed_s:.1f} s of at most {begun.longest_s:.0f} s   {word}"
+
+
+def readings(view: MotionView) -> str:
+    """The values now; where the unit is silent, that and nothing else (safety rule R18)."""
+    if view.silence is not None:
+        return f"NO ANSWER: {view.silence.reason}. Stay clear; look at the stem."
+    latest = view.latest
+    if latest is None:
+        return "waiting for the first reading"
+    parts = []
+    for role, name, factor, unit in _SHOWN:
+        value = latest.value(role)
+        if value is not None:
+            parts.append(f"{name} {value * factor:.1f} {unit}")
+    return "   ".join(parts)
+
+
+def guard_lines(begun: Begin, latest: Readings | None, silent_s: float, width: int) -> list[str]:
+    """
+    What would abort the motion: each limit with how near it is, then the conditions that only hold or do not.
+
+    Args:
+        begun: What the motion began with.
+
+        latest: The newest readings.
+
+        silent_s: Wire time since the unit was heard.
+
+        width: Columns there are.
+    """
+    near = [f"silence {silent_s:.1f} of {begun.gap_s:g} s", *_near(begun.guards, latest)]
+    held = [name for name, guard in begun.guards.items() if latest is None or not nearness(guard, latest)]
+    lines = textwrap.wrap(f"Limits   {', '.join(near)}", width, subsequent_indent=" " * 9)
+    return lines + textwrap.wrap(f"Watched  {', '.join(held) or 'nothing more'}", width, subsequent_indent=" " * 9)
+
+
+def _near(guards: Mapping[str, Guard], latest: Readings | None) -> list[str]:
+    if latest is None:
+        return []
+    return [f"{name} {words}" for name, guard in guards.items() if (words := nearness(guard, latest))]
+
+
+def stopping(run: Run | None, sheet: Sheet, since_s: float) -> str:
+    """
+    What became of the stop so far: sent, answered, and how long it is still tried (safety rule R10).
+
+    Args:
+        run: The open run.
+
+        sheet: The unit's sheet, for its own guard.
+
+        since_s: Wire time since the motion began to end.
+    """
+    sent = () if run is None else tuple(body for body in run.sent if body.purpose == "safe end")
+    left_s = max(0.0, life_s(sheet.link.guard_s) - since_s)
+    if not sent:
+        return "ENDING: it counts only when the valve is seen at rest"
+    word = "STOP" if sent[-1].role == "command_stop" else "RETURN"
+    return f"{word} sent {len(sent)} x, {sent[-1].outcome}; not seen at rest yet, tried for {left_s:.1f} s more"
+
+
+def outcome(run: Run, sheet: Sheet) -> str:
+    """What became of the safe end, for people who stand near the valve; empty where none was needed."""
+    if run.ended is None:
+        return ""
+    local = f"Local stop: {sheet.behaviour.local_stop}."
+    match run.ended.safe_end:
+        case SafeEndSeen.CONFIRMED:
+            word = "RETURN seen" if run.begun.safe_end == "return" else "STOP confirmed: the valve is seen at rest"
+            return f"{word}."
+        case SafeEndSeen.UNCONFIRMED:
+            return f"NOT CONFIRMED. Stay clear; look at the stem. {local}"
+        case SafeEndSeen.WITHHELD:
+            who = run.ended.reason if run.tripped is None else run.tripped.reason
+            return f"NOTHING WAS SENT, the valve is not this laptop's: {who}. Stay clear. {local}"
+    return ""
