@@ -173,6 +173,8 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
 
         procedures: Procedures it runs, in order.
 
+        on_request: Not part of the walk until somebody asks for it, as one more stroke.
+
     A step that crosses is never next by its place in the list: it is walked, as often as needed, where the next step
     belongs to another energy state. Only a crossing may belong to the state unknown.
     """
@@ -192,6 +194,7 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
     questions: tuple[Question, ...] = ()
     crosses: StateName | None = None
     procedures: tuple[ProcedureUse, ...] = ()
+    on_request: bool = False
 
     @property
     def phase(self) -> str:

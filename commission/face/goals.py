@@ -24,7 +24,8 @@ class Goals:
     """
 
     def __init__(self, job: Job, direction: End) -> None:
-        found = next((step for step in route.applicable(job) if _strokes(step, direction)), None)
+        offered = (*route.on_request(job), *route.applicable(job))
+        found = next((step for step in offered if _strokes(step, direction)), None)
         if found is None:
             raise VisitError(f"the checklist of this job has no timed stroke to {direction}")
         self._step = found

@@ -87,7 +87,7 @@ def _applies(job: Job, step: Step) -> Refusal | None:
 
 def _another_open(job: Job, step: Step) -> Refusal | None:
     begun = open_step(job)
-    if begun is None or begun.id == step.id or step.crosses or step.id in begun.needs:
+    if begun is None or begun.id == step.id or step.crosses or step.on_request or step.id in begun.needs:
         return None
     return Refusal(f"{begun.id} is half done", f"Finish {begun.id}, or say why it could not be done")
 

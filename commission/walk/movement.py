@@ -59,7 +59,8 @@ def next_test(job: Job, step: Step, use: ProcedureUse) -> MotionTest:
     """The next run of this procedure in this step; numbers count over the whole visit, so no name comes twice."""
     direction = direction_of(use)
     number = 1 + sum(run.begun.step == step.id for run in job.runs.values())
-    name = " ".join(part for part in (step.id, direction, str(number)) if part)
+    said = "" if step.id.endswith(f"-{direction}") else direction
+    name = " ".join(part for part in (step.id, said, str(number)) if part)
     return MotionTest(name, step.id, direction, number, longest_s(job.sheet, use))
 
 

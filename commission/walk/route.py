@@ -29,8 +29,17 @@ class PhaseProgress(msgspec.Struct, frozen=True):
 
 
 def applicable(job: Job) -> tuple[Step, ...]:
-    """The steps that apply to this unit, in order."""
-    return tuple(step for step in job.checklist.steps if not why_not(step.when, job.sheet))
+    """The steps that apply to this unit, in order; those on request only once somebody asked for them."""
+    return tuple(
+        step
+        for step in job.checklist.steps
+        if not why_not(step.when, job.sheet) and (not step.on_request or step.id in job.steps)
+    )
+
+
+def on_request(job: Job) -> tuple[Step, ...]:
+    """The steps that can be asked for beside the walk, and apply to this unit."""
+    return tuple(step for step in job.checklist.steps if step.on_request and not why_not(step.when, job.sheet))
 
 
 def not_applicable(job: Job) -> dict[str, str]:

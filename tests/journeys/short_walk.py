@@ -13,7 +13,7 @@ from commission.content import checklists_folder
 
 KEPT = (
     "B3", "B0-operation", "B0-live", "E5", "E7-live", "E7-control", "I1", "I2", "I3-commands",
-    "J0", "K1", "Q4", "Q5", "Q6", "Q7",
+    "J0", "K1", "K1-more-open", "Q4", "Q5", "Q6", "Q7",
 )  # fmt: skip
 """The steps of the short walk."""
 

@@ -13,6 +13,7 @@ from commission.walk.route import (
     is_done,
     next_working_step,
     not_applicable,
+    on_request,
     open_step,
     opens_the_way,
     progress,
@@ -134,3 +135,20 @@ def test_progress_counts_working_steps_by_phase() -> None:
     assert counted["A"] == (2, 2)
     assert counted["B"] == (3, 4)
     assert "E" not in counted
+
+
+def test_a_step_on_request_is_no_part_of_the_walk_until_somebody_asks() -> None:
+    """One more stroke is offered, never due, and blocks nothing; once begun it is walked like any other."""
+    person = good_person()
+    person.walk_to("K4")
+    visit = person.visit
+    assert {step.id for step in on_request(visit.job)} == {"K1-more-open", "K1-more-closed"}
+    assert not {"K1-more-open", "K1-more-closed"} & {step.id for step in applicable(visit.job)}
+    more = visit.job.checklist.step("K1-more-open")
+    visit.record(StepBegun(step=more.id, cautions=more.cautions))
+    assert current(visit.job) == more
+    person.walk_step(more)
+    assert is_done(visit.job, more.id)
+    ahead = next_working_step(visit.job)
+    assert ahead is not None
+    assert ahead.id == "K4"
