@@ -127,8 +127,8 @@ class Crew:
         for line in self._last_run(visit):
             self._tell(f"  {line}")
         run = list(visit.job.runs.values())[-1] if visit.job.runs else None
-        if run is not None and any(result.verdict == Verdict.NO_TEST for result in run.results):
-            self.problem(f"{run.begun.test} was no test")
+        if run is not None and any(result.verdict in (Verdict.NO_TEST, Verdict.STOPPED) for result in run.results):
+            self.problem(f"{run.begun.test} was {run.results[-1].verdict}")
 
     async def ask(self, question: ProcedureAsk) -> Answer:
         """
