@@ -154,7 +154,7 @@ def test_r11_any_line_stops_and_the_field_said_so(tmp_path: Path, capsys: pytest
     async def main() -> None:
         async with talking(tmp_path, capsys) as talk:
             await to_the_confirmation(talk)
-            assert f"{STOP_KEY} sends STOP, reaches the unit in" in " ".join(talk.all_shown.split())
+            assert f"{STOP_KEY} sends STOP, 0.0" in " ".join(talk.all_shown.split())
             talk.type(CONFIRM)
             shown = await talk.expect("moving")
             assert f"{STOP_KEY} sends STOP" in shown
