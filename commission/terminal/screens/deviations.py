@@ -1,25 +1,58 @@
 """Deviations: what is not as it should be. None is ever deleted; the owner's side accepts them by name."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from typing import ClassVar
 
-from textual import on
 from textual.binding import Binding, BindingType
-from textual.content import Content
-from textual.widget import Widget
-from textual.widgets import Input, Static
 
-from commission.terminal.frame import Frame
+from commission.job.bodies import Body
+from commission.job.lists import Deviation
+from commission.job.state import Job
+from commission.terminal.form import Form, FormScreen
 from commission.terminal.widgets.lines import Key
-from commission.visit import Visit, VisitError
-from commission.walk import acts
+from commission.terminal.widgets.page import Line, heading, paragraph
+from commission.walk import acts, route
 
-_ADD = "REQUIRED; FOUND, as: drawing revision D; drawing revision C on site"
-_ACCEPT = "ID; WHO; WHY, as: D1; P. Exampler; part on order"
-_TOUCHED = "WHAT; DETAIL, as: needle; from 2 to 1¾ turns"
+CLASSES = {"A": "A, before start-up", "B": "B, by a date", "C": "C, a note"}
 
 
-class DeviationsScreen(Frame[None]):
+def _open(job: Job) -> dict[str, str]:
+    items = [item.raised for item in job.deviations.values() if item.accepted is None]
+    return {raised.id: f"{raised.id} {raised.found}" for raised in items}
+
+
+def _touchable(job: Job) -> dict[str, str]:
+    return {rule.id: rule.touched for rule in job.checklist.voids.values()}
+
+
+def _raise(job: Job, parts: Sequence[str], _by: str) -> Body:
+    classed, required, found = parts
+    step = route.current(job)
+    return acts.raise_deviation(job, "" if step is None else step.id, required, found, classed=classed)
+
+
+def _accept(job: Job, parts: Sequence[str], _by: str) -> Body:
+    deviation, who, reason = parts
+    return acts.accept_deviation(job, deviation, who, reason)
+
+
+def _adjust(job: Job, parts: Sequence[str], _by: str) -> Body:
+    touched, detail = parts
+    return acts.adjusted(job, touched, detail)
+
+
+def would_void_words(job: Job, parts: Sequence[str]) -> str:
+    """What an adjustment makes void, before it is recorded."""
+    touched, detail = parts
+    name = _touchable(job)[touched]
+    void = [named_step(job, step) for step in acts.would_void(job, touched)]
+    follows = (
+        f"makes void, to be repeated: {'; '.join(void)}" if void else "makes nothing void: nothing of it was done yet"
+    )
+    return f"{name} ({detail}) {follows}. Enter records it; Esc does not."
+
+
+class DeviationsScreen(FormScreen):
     """Deviations and adjustments of the open job."""
 
     own_keys: ClassVar[tuple[Key, ...]] = (Key("A", "add", 1), Key("C", "accept", 1), Key("J", "adjusted", 1))
@@ -27,100 +60,76 @@ class DeviationsScreen(Frame[None]):
         Binding("a", "take('add')", "add", show=False),
         Binding("c", "take('accept')", "accept", show=False),
         Binding("j", "take('touched')", "adjusted", show=False),
-        Binding("escape", "leave_field", "back", show=False),
-        Binding("b", "app.walk", "back", show=False),
     ]
+    forms: ClassVar[dict[str, Form]] = {
+        "add": Form(
+            title="Something is not as it should be",
+            parts=("class A, B or C", "required", "found"),
+            example="B; drawing revision D; drawing revision C on site",
+            make=_raise,
+            choices=lambda _job: CLASSES,
+        ),
+        "accept": Form(
+            title="The owner's side accepts a deviation",
+            parts=("which", "who of the owner's side", "why"),
+            example="1; P. Exampler; spare part on order",
+            make=_accept,
+            choices=_open,
+        ),
+        "touched": Form(
+            title="Something was adjusted",
+            parts=("what", "from and to"),
+            example="5; from 2 to 1¾ turns",
+            make=_adjust,
+            choices=_touchable,
+            follows=would_void_words,
+        ),
+    }
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._purpose = ""
-
-    def body(self) -> Iterable[Widget]:
-        """The list, then a field when something is said."""
-        yield Static(id="list", markup=False)
-        yield Static(id="hint", markup=False)
-        yield Input(id="given")
-        yield Static(id="problem", markup=False)
-
-    def on_mount(self) -> None:
-        """Draw the list."""
-        super().on_mount()
-        self.query_one("#given", Input).display = False
-        self.draw()
-
-    def draw(self) -> None:
-        """Draw the list as it is."""
-        visit = self.shell.desk.visit
-        if visit is not None:
-            self.query_one("#list", Static).update(Content("\n".join(deviation_lines(visit))))
-
-    def action_take(self, purpose: str) -> None:
-        """Ask for what is to be said."""
-        self._purpose = purpose
-        visit = self.shell.desk.visit
-        hints = {"add": _ADD, "accept": _ACCEPT, "touched": _TOUCHED}
-        kinds = f"\nWhat: {', '.join(visit.job.checklist.voids)}" if visit and purpose == "touched" else ""
-        self.query_one("#hint", Static).update(Content(hints[purpose] + kinds))
-        field = self.query_one("#given", Input)
-        field.display = True
-        field.clear()
-        field.focus()
-
-    def action_leave_field(self) -> None:
-        """Out of the field; again, back to the walk."""
-        if self.shell.field_focused:
-            self.set_focus(None)
-        else:
-            self.shell.action_walk()
-
-    @on(Input.Submitted, "#given")
-    def submitted(self, event: Input.Submitted) -> None:
-        """Record it."""
-        visit = self.shell.desk.visit
-        parts = [part.strip() for part in event.value.split(";")]
-        try:
-            if visit is not None:
-                self._record(visit, parts)
-        except (ValueError, LookupError, VisitError) as error:
-            self.query_one("#problem", Static).update(Content(str(error)))
-            return
-        self.query_one("#problem", Static).update(Content(""))
-        self.query_one("#given", Input).display = False
-        self.set_focus(None)
-        self.draw()
-        self.shell.walk.wake()
-
-    def _record(self, visit: Visit, parts: list[str]) -> None:
-        wanted = 3 if self._purpose == "accept" else 2
-        if len(parts) != wanted:
-            raise ValueError(f"{wanted} parts are wanted, separated by semicolons")
-        job, by = visit.job, self.shell.who
-        if self._purpose == "add":
-            required, found = parts
-            visit.record(acts.raise_deviation(job, self.shell.walk.step_id, required, found), by)
-        elif self._purpose == "accept":
-            deviation, who, reason = parts
-            visit.record(acts.accept_deviation(job, deviation, who, reason), by)
-        else:
-            touched, detail = parts
-            visit.record(acts.adjusted(job, touched, detail), by)
+    def listed(self, job: Job, width: int) -> list[Line]:
+        """Every deviation, then what was adjusted."""
+        return deviation_lines(job, width)
 
 
-def deviation_lines(visit: Visit) -> list[str]:
-    """Every deviation, then what was adjusted and what that made void."""
-    job = visit.job
-    lines = [f"Deviations: {len(job.deviations)}", ""]
-    for item in job.deviations.values():
-        raised = item.raised
-        state = f"accepted by {item.accepted_by}: {item.accepted.reason}" if item.accepted else "open"
-        lines.append(f"{raised.id:<4}class {raised.classed} {raised.step}: found {raised.found}"[:78])
-        lines.append(f"        required {raised.required}; {state}"[:78])
-    lines += ["", f"Adjustments: {len(job.contact.adjustments)}"]
-    for touched in job.contact.adjustments:
-        lines.append(
-            f"  {touched.at_utc[11:16]} {touched.adjusted.touched}: {touched.adjusted.detail}, {touched.by}"[:78]
-        )
-    void = [name for name, state in job.steps.items() if state.last is not None and state.last.voided_by]
+def deviation_lines(job: Job, width: int) -> list[Line]:
+    """Every deviation, then what was adjusted and what is void since."""
+    items = job.deviations.values()
+    still = sum(item.accepted is None for item in items)
+    counted = f"Deviations: {still} open, {len(items) - still} accepted" if items else "No deviation is recorded."
+    lines: list[Line] = [heading(counted)]
+    for item in items:
+        lines += _deviation(job, item, width)
+    touched = job.contact.adjustments
+    lines += ["", heading(f"Adjustments: {len(touched)}" if touched else "Nothing was adjusted.")]
+    for one in touched:
+        rule = job.checklist.voids.get(one.adjusted.touched)
+        name = rule.touched if rule else one.adjusted.touched
+        lines += paragraph(f"{name}: {one.adjusted.detail}; {one.by}", width, f"{one.at_utc[11:16]} UTC  ")
+    void = [
+        named_step(job, name) for name, state in job.steps.items() if state.last is not None and state.last.voided_by
+    ]
     if void:
-        lines.append(f"Void, to be repeated: {', '.join(void)}"[:78])
+        lines += ["", heading("Void, to be repeated")]
+        for name in void:
+            lines += paragraph(name, width, "  ", "      ")
+    return lines
+
+
+def named_step(job: Job, name: str) -> str:
+    """A step with its title."""
+    title = next((step.title for step in job.checklist.steps if step.id == name), "")
+    return f"{name} {title}".rstrip()
+
+
+def _deviation(job: Job, item: Deviation, width: int) -> list[Line]:
+    raised = item.raised
+    first, *more = paragraph(f"found: {raised.found}", width, f"{raised.id:<4}{'open ' if not item.accepted else ''}")
+    lines: list[Line] = [first if item.accepted else ((first, "bold"),), *more]
+    if raised.required:
+        lines += paragraph(f"required: {raised.required}", width, " " * 6)
+    where = f", at {named_step(job, raised.step)}" if raised.step else ""
+    said = f"class {CLASSES.get(raised.classed, raised.classed)}{where}"
+    lines += paragraph(f"{said}; {item.by}, {item.at_utc[11:16]} UTC", width, " " * 6)
+    if item.accepted is not None:
+        lines += paragraph(f"accepted by {item.accepted.reason} (recorded by {item.accepted_by})", width, " " * 6)
     return lines

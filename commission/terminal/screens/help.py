@@ -1,35 +1,109 @@
-"""Help, in plain words: what each key does, what the words mean, and what this program is not."""
+"""Help, in plain words: first the screen it was asked from, then every key, the words, and what this program is not."""
 
 from collections.abc import Iterable
 from typing import ClassVar
 
+import msgspec
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
-from textual.content import Content
 from textual.widget import Widget
-from textual.widgets import Static
 
 from commission.terminal.frame import Frame
 from commission.terminal.widgets.lines import Key
+from commission.terminal.widgets.page import Line, Page, heading, paragraph
+
+
+class Own(msgspec.Struct, frozen=True):
+    """What help says first for one screen: a title and a few plain sentences."""
+
+    title: str
+    words: str
+
+
+HERE = {
+    "JobsScreen": Own(
+        "THE JOBS ON THIS LAPTOP",
+        "One job is one unit, one visit, one file. Go on with one, start one, or practise: a practice "
+        "unit is a program of its own with real physics, and nothing here can reach a real valve from it.",
+    ),
+    "StartScreen": Own(
+        "STARTING A JOB",
+        "Choose the sheet of the unit in front of you; it says what the unit is and where its points are."
+        " A new job begins with an unknown energy state: the walk proves it.",
+    ),
+    "ConnectScreen": Own(
+        "CONNECTING",
+        "Three questions come before the first request: the address, who else is on the line, and who "
+        "agrees. Only then is the unit asked who it is.",
+    ),
+    "WalkScreen": Own(
+        "THE WALK",
+        "One step at a time, its caution first: read it aloud. What is not legal now says why, and what "
+        "would settle it. If a step cannot be done, N takes the reason.",
+    ),
+    "PointsScreen": Own(
+        "POINTS NOW",
+        "What the unit says now, beside the raw registers. A value that is struck out is old: it says "
+        "nothing about now. If nothing changes for 5 s although something should, all is struck out.",
+    ),
+    "ResultScreen": Own(
+        "A RESULT",
+        "The verdict, then what was measured beside what was expected. U is half of the interval in which"
+        " the true value lies 95 times of 100. NOT DECIDED means that the limit lies inside it: the line "
+        "Settled by says what to do.",
+    ),
+    "IsolationScreen": Own(
+        "LOCKS AND VOLUMES",
+        "Who holds which lock, and what was last seen of each trapped volume. This page repeats what "
+        "people said; it sees no lock. Look at them. Spring and nitrogen stay loaded behind a gauge at "
+        "zero.",
+    ),
+    "TemporaryScreen": Own(
+        "THE TEMPORARY LIST",
+        "Everything put on for a test and not yet off: jumpers, blocks, inhibits, lowered settings. A "
+        "adds one, O takes one off. Choose by number, and type the parts with semicolons between them.",
+    ),
+    "DeviationsScreen": Own(
+        "DEVIATIONS AND ADJUSTMENTS",
+        "A adds what is not as it should be, C records that the owner's side accepts it, J records that "
+        "something was adjusted. Before an adjustment is recorded, the screen says which results it makes"
+        " void.",
+    ),
+    "ReportScreen": Own(
+        "THE REPORT",
+        "The report as it stands now; an interim one until the walk is over. F writes it as PDF beside "
+        "the job file and says where.",
+    ),
+    "SignOffScreen": Own(
+        "SIGN-OFF",
+        "All that still stands against signing, the most dangerous first, each with what settles it "
+        "(after >). People sign in the walk, each their own statement.",
+    ),
+    "MotionScreen": Own(
+        "A MOVEMENT",
+        "The valve moves. The bottom line says what SPACE does now; where it says that nothing stops it, keep out.",
+    ),
+}
+"""By the name of the screen."""
 
 TEXT = """\
 KEYS
-  SPACE   while the valve moves: what the bottom line says. Always first, from
-          any screen. Otherwise: sends STOP. In a field, Esc comes first.
+  SPACE   while the valve moves: what the bottom line says. Always first,
+          from any screen. Otherwise: sends STOP. In a field, Esc first.
   Enter   answers, or goes on. Enter alone never starts a movement.
-  Esc     out of a field, so that letters are keys again
+  Esc     out of a field, so that letters are keys again; then back
   W walk   P points now   L locks and volumes   T temporary list
-  D deviations and adjustments   R report   U who is at the keyboard
-  N this step could not be done   S colours for sunlight or the dark
+  D deviations and adjustments   R report   E sign-off
+  U who is at the keyboard   N this step could not be done
+  S colours for sunlight or the dark
   G GAS ALARM: stops, records, tells everybody to leave; unplug nothing
   Q leave the job (go on later)   Ctrl-Q end the program
 
 A MOVEMENT
-  The first movement of each live period, each change of direction and each
-  pause of ten minutes asks in full: how many people are counted, the
-  characters of the tag plate that tell this unit apart, and who says go.
-  Go and read the plate; it is not shown here. Repeats take G, and three
-  seconds that any key cancels.
+  The first movement of each live period, each change of direction and
+  each pause of ten minutes asks in full: how many people are counted,
+  the characters of the tag plate that tell this unit apart, and who says
+  go. Go and read the plate; it is not shown here. Repeats take G, and
+  three seconds that any key cancels.
 
 WORDS
   sent, answered      the line took it; that proves little
@@ -40,24 +114,46 @@ WORDS
 
 AFTER A BREAK
   Every restart, closed lid, long gap or gas alarm makes the energy state
-  unknown: look at the locks, read the gauges, count the people.
+  unknown: look at the locks, read the gauges, count the people."""
 
-This is not a safety system. Site procedure, permits, local codes and licensed
-people win over anything it says; a disagreement is recorded (D)."""
+NOT_SAFETY = (
+    "This is not a safety system. Site procedure, permits, local codes and licensed people win over anything it says; "
+    "a disagreement is recorded (D)."
+)
 
 
 class HelpScreen(Frame[None]):
-    """What can be done."""
+    """What can be done, for the screen beneath first."""
 
-    own_keys: ClassVar[tuple[Key, ...]] = (Key("Esc", "back", 0),)
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("Esc", "back", 0), Key("Up/Down", "scroll", 8))
     with_sides = False
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,b,enter", "back", "back", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,b,enter,question_mark,f1", "back", "back", show=False),
+    ]
 
     def body(self) -> Iterable[Widget]:
         """The page."""
-        with VerticalScroll(can_focus=True):
-            yield Static(Content(TEXT), markup=False)
+        yield Page(id="help", drawing=self.shell.shows.drawing)
+
+    def on_mount(self) -> None:
+        """Show it, beginning with the screen that it was asked from."""
+        super().on_mount()
+        below = self.shell.screen_stack[-2:-1]
+        name = type(below[0]).__name__ if below else ""
+        page = self.query_one(Page)
+        page.focus()
+        page.show(lambda width: help_lines(name, width))
 
     def action_back(self) -> None:
         """Back to where it was asked for."""
         self.dismiss(None)
+
+
+def help_lines(screen: str, width: int) -> list[Line]:
+    """Help for a screen by its name: its own lines, then all that holds everywhere."""
+    lines: list[Line] = []
+    if screen in HERE:
+        own = HERE[screen]
+        lines += [heading(own.title), *paragraph(own.words, width, "  "), ""]
+    lines += [heading(line) if line.isupper() else line for line in TEXT.splitlines()]
+    return [*lines, "", *paragraph(NOT_SAFETY, width)]

@@ -4,50 +4,98 @@ from collections.abc import Iterable
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
-from textual.content import Content
 from textual.widget import Widget
-from textual.widgets import Static
 
 from commission import energy
 from commission.job.state import Job
+from commission.sheet.model import Volume
 from commission.terminal.frame import Frame
+from commission.terminal.widgets.lines import Key
+from commission.terminal.widgets.page import Line, Page, clipped, heading, paragraph
+from commission.walk.state_line import state_line
+
+REDRAW_S = 1.0
 
 
 class IsolationScreen(Frame[None]):
     """Locks and volumes of the open job."""
 
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("Up/Down", "scroll", 8),)
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,b", "app.walk", "back", show=False)]
 
     def body(self) -> Iterable[Widget]:
-        """One list."""
+        """One page."""
+        yield Page(id="isolation", drawing=self.shell.shows.drawing)
+
+    def on_mount(self) -> None:
+        """Draw, and draw again: a lock may be recorded by somebody else's word meanwhile."""
+        super().on_mount()
+        self.query_one(Page).focus()
+        self.draw()
+        self.set_interval(REDRAW_S, self.draw)
+
+    def draw(self) -> None:
+        """Draw locks and volumes as they are now."""
         visit = self.shell.desk.visit
-        text = "" if visit is None else "\n".join(isolation_lines(visit.job))
-        with VerticalScroll(can_focus=True):
-            yield Static(Content(text), id="isolation", markup=False)
+        if visit is not None:
+            job = visit.job
+            self.query_one(Page).show(lambda width: isolation_lines(job, width))
 
 
-def isolation_lines(job: Job) -> list[str]:
-    """Locks, volumes, and what the crossing under way still needs."""
+def isolation_lines(job: Job, width: int) -> list[Line]:
+    """What the crossing under way still needs, who holds which lock, and each volume."""
+    return [*_standing(job, width), "", *_locks(job, width), "", *_volumes(job, width)]
+
+
+def _standing(job: Job, width: int) -> list[Line]:
     now = job.energy_log.now
-    lines = [f"Energy state: {now.state}{f', crossing to {now.target}' if now.target else ''}", "", "Sources and locks"]
-    for source in job.sheet.sources:
-        lock = now.locks.get(source.id)
-        held = f"lock {lock.number}, {lock.by}, {lock.at_utc[11:16]}" if lock else "no lock"
-        lines.append(f"  {source.name[:34]:<35}{source.device[:22]:<23}{held}"[:78])
-    lines += ["", "Trapped volumes (a gauge at zero is not zero energy)"]
-    for volume in job.sheet.volumes:
-        lines.append(f"  {volume.name[:26]:<27}{_volume(job, volume.id, volume.kind, volume.gauge, volume.bleed)}"[:78])
+    lines: list[Line] = [((line, "bold"),) for line in paragraph(state_line(job), width)]
+    if now.target is None:
+        return lines
     needs = energy.missing(now, job.sheet)
-    if needs:
-        lines += ["", f"Still missing ({len(needs)})"]
-        lines += [f"  {need.words}"[:78] for need in needs[:8]]
+    lines.append(heading(f"Still missing for {now.target}: {len(needs)}" if needs else f"All is in for {now.target}"))
+    for need in needs:
+        lines += paragraph(need.words, width, "  - ", "    ")
     return lines
 
 
-def _volume(job: Job, name: str, kind: str, gauge: str, bleed: str) -> str:
-    if kind != "oil":
+def _locks(job: Job, width: int) -> list[Line]:
+    locks = job.energy_log.now.locks
+    lines: list[Line] = [heading(f"Locks: {len(locks)} on, {len(job.sheet.sources)} sources")]
+    for source in job.sheet.sources:
+        lock = locks.get(source.id)
+        held = f"lock {lock.number}, {lock.by}, {lock.at_utc[11:16]} UTC" if lock else "no lock"
+        place = f"{source.name} ({source.device})"
+        if len(place) + len(held) + 4 <= width:
+            lines.append(f"  {clipped(place, width):<{width - len(held) - 2}}{clipped(held, width)}")
+            continue
+        lines += paragraph(place, width, "  ")
+        lines += paragraph(held, width, " " * 8)
+    return lines
+
+
+def _volumes(job: Job, width: int) -> list[Line]:
+    lines: list[Line] = [heading("Trapped volumes (a gauge at zero is not zero energy)")]
+    for volume in job.sheet.volumes:
+        means = [f"{name} {what}" for name, what in (("gauge", volume.gauge), ("bleed", volume.bleed)) if what]
+        lines += paragraph(f"{volume.name}{': ' if means else ''}{', '.join(means)}", width, "  ", "    ")
+        lines += paragraph(_last_word(job, volume), width, " " * 8)
+    return lines
+
+
+def _last_word(job: Job, volume: Volume) -> str:
+    """The last thing that was seen of a volume, in this crossing or an earlier one, with whose word and when."""
+    if volume.kind != "oil":
         return "contained, still loaded"
-    facts = [fact for fact in job.energy_log.now.facts if fact.subject == name]
-    said = f"{facts[-1].fact} {facts[-1].details.get('bar', '')} bar" if facts else "no reading in this crossing"
-    return f"gauge {gauge}, bleed {bleed}: {said}"
+    log = job.energy_log
+    facts = [fact for crossed in log.crossed for fact in crossed.facts if fact.subject == volume.id]
+    now = [fact for fact in log.now.facts if fact.subject == volume.id]
+    if not facts and not now:
+        return "no reading yet: take it as loaded"
+    fact = (now or facts)[-1]
+    bar = fact.details.get("bar")
+    reading = "" if bar is None else f" {bar} bar"
+    read_on = fact.details.get("read_on")
+    means = f" on {read_on}" if read_on else ""
+    old = "" if now else ", in an earlier crossing"
+    return f"{fact.fact}{reading}{means}, {fact.by}, {fact.at_utc[11:16]} UTC{old}"

@@ -1,20 +1,22 @@
-"""What came out of a test: expected beside measured, uncertainty, the rule, and what would settle it."""
+"""What came out of a test: verdict, expected beside measured, uncertainty, the rule, and what would settle it."""
 
 from collections.abc import Iterable
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
-from textual.content import Content
 from textual.widget import Widget
-from textual.widgets import Static
 
-from commission.face import wording
+from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
-from commission.report.display import figure_name, shown
+from commission.job.state import Job
+from commission.report.display import MEASURED_AS, figure_name, shown, shown_limit
 from commission.terminal.frame import Frame
+from commission.terminal.moving import outcome
 from commission.terminal.widgets.lines import Key
+from commission.terminal.widgets.page import Line, Page, clipped, heading, paragraph
 from commission.visit import Visit
+
+LABEL = 13
 
 
 class ResultScreen(Frame[bool]):
@@ -27,7 +29,7 @@ class ResultScreen(Frame[bool]):
         run: The run, as the record has it.
     """
 
-    own_keys: ClassVar[tuple[Key, ...]] = (Key("Enter", "go on", 0),)
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("Enter", "go on", 0), Key("Up/Down", "scroll", 8))
     with_sides = False
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter,escape", "go_on", "go on", show=False)]
 
@@ -37,37 +39,96 @@ class ResultScreen(Frame[bool]):
         self._run = run
 
     def body(self) -> Iterable[Widget]:
-        """The verdict, then every figure."""
-        with VerticalScroll(can_focus=True):
-            yield Static(Content("\n".join(_lines(self._visit, self._run))), id="result", markup=False)
+        """One page."""
+        yield Page(id="result", drawing=self.shell.shows.drawing)
+
+    def on_mount(self) -> None:
+        """Draw it; it does not change any more."""
+        super().on_mount()
+        page = self.query_one(Page)
+        page.focus()
+        page.show(lambda width: result_lines(self._visit.job, self._run, width))
 
     def action_go_on(self) -> None:
         """Back to the walk."""
         self.dismiss(result=True)
 
 
-def _lines(visit: Visit, run: Run) -> list[str]:
-    lines = []
+def result_lines(job: Job, run: Run, width: int) -> list[Line]:
+    """The verdict of each test first, then how the run ended, then every figure."""
+    lines: list[Line] = []
     for result in run.results:
-        lines += [f"{result.test}: {str(result.verdict).upper()}", ""]
-        figure = run.figure(result.figure)
-        if figure is not None:
-            lines += wording.labelled("Measured", f"{shown(figure)}  (95 %)", 76)
-            limits = f"{result.limit_low or '…'} to {result.limit_high or '…'} s  ({result.origin})"
-            lines += wording.labelled("Limits", limits, 76)
-            lines += wording.labelled("Expected", _expected(visit, run), 76)
-        lines += wording.labelled("Rule", result.rule, 76)
-        lines += wording.labelled("Settles", result.settles, 76)
+        lines += _decided(job, run, result, width)
+    if not run.results:
+        lines += [*verdict_bar("NO VERDICT", width), *_labelled("Test", run.begun.test, width)]
     if run.ended is not None and run.ended.how != "finished":
-        lines += wording.labelled("Ended", f"{run.ended.how}: {run.ended.reason}", 76)
-        lines += wording.labelled("Safe end", run.ended.safe_end, 76)
-    lines += wording.labelled("Timed by", f"{run.timed_by or 'nothing'}; commanded by {run.commanded_by or '-'}", 76)
-    lines.append("")
-    return lines + [f"  {figure_name(figure.name):<34}{shown(figure)}" for figure in run.figures]
+        lines += _labelled("Ended", f"{run.ended.how}: {run.ended.reason}", width)
+        lines += _labelled("Safe end", outcome(run, job.sheet) or run.ended.safe_end, width)
+    if run.timed_by:
+        lines += _labelled("Timed by", f"{run.timed_by}; commanded by {run.commanded_by or 'nobody known'}", width)
+    others = [figure for figure in run.figures if figure.name not in {result.figure for result in run.results}]
+    if others:
+        lines += ["", heading("Also measured (95 % uncertainty)")]
+    for figure in others:
+        lines.append(f"  {clipped(figure_name(figure.name), 30):<32}{shown(figure)}")
+        lines += paragraph(figure.note, width, " " * 6) if figure.note else []
+    return lines
 
 
-def _expected(visit: Visit, run: Run) -> str:
-    direction = run.begun.arguments.get("direction", "")
-    strokes = visit.job.sheet.strokes
-    limits = {"open": strokes.opening, "closed": strokes.closing}.get(direction)
-    return "" if limits is None else f"{limits.expected_s:g} s by the sheet"
+def verdict_bar(verdict: str, width: int) -> list[Line]:
+    """A verdict that can be read from two paces away: three reversed lines, the word spaced out in the middle."""
+    spaced = "   ".join(" ".join(word) for word in verdict.upper().split())
+    word = spaced if len(spaced) <= width - 4 else clipped(verdict.upper(), width - 4)
+    return [((f"{text:^{width}}", "bold reverse"),) for text in ("", word, "")]
+
+
+def _decided(job: Job, run: Run, result: ResultDecided, width: int) -> list[Line]:
+    lines = [*verdict_bar(result.verdict, width), ""]
+    lines += _labelled("Test", result.test, width)
+    figure = run.figure(result.figure)
+    if figure is not None:
+        value = shown(figure)
+        bound = "at least " if figure.lower_bound_only else ""
+        measured = f"{bound}{value.value} {value.unit}".rstrip()
+        lines.append(
+            ((f"{'Measured':<{LABEL}}", ""), (measured, "bold"), (f"   U {value.uncertainty} {value.unit} (95 %)", ""))
+        )
+        lines += _labelled("Expected", _expected(job, run), width)
+        lines += _labelled("Limits", _limits(result, figure.name, figure.unit, value.unit), width)
+        lines += _labelled("Measured as", MEASURED_AS.get(_measured_as(job, run), ""), width)
+        lines += _labelled("Note", figure.note, width)
+    lines += _labelled("Rule", result.rule, width)
+    lines += _labelled("Settled by", result.settles, width)
+    return [*lines, ""]
+
+
+def _limits(result: ResultDecided, name: str, si_unit: str, unit: str) -> str:
+    low, high = (shown_limit(text, name, si_unit) for text in (result.limit_low, result.limit_high))
+    if low and high:
+        span = f"{low} to {high} {unit}"
+    elif low or high:
+        span = f"at least {low} {unit}" if low else f"at most {high} {unit}"
+    else:
+        return ""
+    return f"{span}  ({result.origin})" if result.origin else span
+
+
+def _expected(job: Job, run: Run) -> str:
+    limits = {"open": job.sheet.strokes.opening, "closed": job.sheet.strokes.closing}.get(_direction(run))
+    return "" if limits is None else f"{limits.expected_s:g} s  ({limits.origin})"
+
+
+def _measured_as(job: Job, run: Run) -> str:
+    limits = {"open": job.sheet.strokes.opening, "closed": job.sheet.strokes.closing}.get(_direction(run))
+    return "" if limits is None else limits.measured_as
+
+
+def _direction(run: Run) -> str:
+    return str(run.begun.arguments.get("direction", ""))
+
+
+def _labelled(label: str, text: str, width: int) -> list[str]:
+    if not text:
+        return []
+    first = f"{label:<{LABEL}}" if len(label) < LABEL else f"{label} "
+    return paragraph(text, width, first, " " * LABEL)
