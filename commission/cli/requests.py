@@ -7,11 +7,10 @@ import msgspec
 from commission.checklist import Step
 from commission.cli import saying
 from commission.content import nearest
+from commission.face import on_request
 from commission.face.dialogue import Left
-from commission.job.bodies import PersonAdded, StepBegun
 from commission.visit import Visit
-from commission.walk import acts, gate, route
-from commission.walk.conclusion import could_not_do
+from commission.walk import acts
 from commission.walk.state_line import permit_words, state_line
 
 
@@ -67,11 +66,7 @@ async def _help(_typed: Typed) -> str:
 
 
 async def _who(typed: Typed) -> str:
-    name, _, role = typed.words.partition(",")
-    if not name.strip():
-        raise ValueError("name and role, as: /who O. Sampleton, operator")
-    typed.visit.record(PersonAdded(name=name.strip(), role=role.strip() or "on site"), name.strip())
-    return name.strip()
+    return on_request.person(typed.visit, typed.words)
 
 
 async def _state(typed: Typed) -> str:
@@ -89,15 +84,9 @@ async def _state(typed: Typed) -> str:
 
 
 async def _skip(typed: Typed) -> str:
-    visit, step = typed.visit, typed.step
-    if step is None:
+    if typed.step is None:
         raise ValueError("no step is open")
-    if not typed.words:
-        raise ValueError("say why it could not be done, as: /skip no loop calibrator on site")
-    state = visit.job.steps.get(step.id)
-    if state is None or state.last is None or not state.last.is_open:
-        visit.record(StepBegun(step=step.id, cautions=step.cautions), typed.by)
-    visit.record_all(could_not_do(visit.job, step, typed.words), typed.by)
+    on_request.not_done(typed.visit, typed.step, typed.words, typed.by)
     return ""
 
 
@@ -135,23 +124,12 @@ async def _accept(typed: Typed) -> str:
 
 
 async def _cross(typed: Typed) -> str:
-    visit = typed.visit
-    ways = route.crossings_from(visit.job)
-    wanted = [step for step in ways if str(step.crosses) == typed.words]
-    if not wanted:
-        raise ValueError(
-            f"from here one crosses to: {', '.join(sorted({str(way.crosses) for way in ways})) or 'nowhere'}"
-        )
-    refusals = [gate.refusal(visit.job, step, visit.clock.utc()) for step in wanted]
-    step = next((step for step, refusal in zip(wanted, refusals, strict=True) if refusal is None), None)
-    if step is None:
-        raise ValueError(f"{wanted[0].id} may not begin. {refusals[0]}")
-    visit.record(StepBegun(step=step.id, cautions=step.cautions), typed.by)
+    on_request.cross_to(typed.visit, typed.words, typed.by)
     return ""
 
 
 async def _abandon(typed: Typed) -> str:
-    typed.visit.record(acts.abandon_crossing(typed.visit.job, typed.words), typed.by)
+    on_request.abandon(typed.visit, typed.words, typed.by)
     return ""
 
 

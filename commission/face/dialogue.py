@@ -127,12 +127,12 @@ async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:
         raise VisitError(
             f"{prompt.run} has no result although nothing runs: the record is not as this program writes it"
         )
-    measured = None
-    if isinstance(prompt, Ask) and prompt.question.kind == "measured":
-        measured = await _measured(visit, prompt, speaker)
     reply = await speaker.reply(visit, step, prompt)
     if reply is None:
         return
+    measured = None
+    if isinstance(prompt, Ask) and prompt.question.kind == "measured":
+        measured = await _measured(visit, prompt, speaker)  # now that it was asked for, not when the prompt was shown
     try:
         bodies = answer(visit.job, step, prompt, reply.text, reply.by, visit.clock.utc(), measured)
         filed = reply.from_file and measured is None  # what the unit said comes from no file

@@ -16,6 +16,7 @@ from commission.procedures.requests import Begin, SafeEnd
 from commission.report.display import shown
 from commission.supervise.order import MotionView
 from commission.walk import route
+from commission.walk.judgement import limits_in_words
 from commission.walk.prompts import (
     Accept,
     Ask,
@@ -46,6 +47,19 @@ def step_lines(job: Job, step: Step, now: datetime) -> list[str]:
     counted = "" if progress is None else f"{progress.name} {progress.done}/{progress.of} done"
     title = f"{step.id}  {step.title}"
     return [RULE, *_two_sided(state, permit), *_two_sided(title, counted), *step_body(job, step)]
+
+
+def title_line(job: Job, step: Step, width: int) -> str:
+    """Id and title of a step; behind it which attempt this is, where an earlier one was made void or did not pass."""
+    state = job.steps.get(step.id)
+    attempts = () if state is None else state.attempts
+    past = [attempt for attempt in attempts if not attempt.is_open]
+    repeat = ""
+    if past:
+        repeat = f" REPEAT, void: {past[-1].voided_by}" if past[-1].voided_by else f" again, was: {past[-1].verdict}"
+    title = f"{step.id}  {step.title}"
+    room = width - min(len(repeat), width // 2)
+    return textwrap.shorten(title, room, placeholder=" …") + repeat[: width // 2]
 
 
 def step_body(job: Job, step: Step, width: int = WIDTH) -> list[str]:
@@ -104,12 +118,9 @@ def prompt_lines(prompt: Prompt, width: int = WIDTH) -> list[str]:
 def _question_lines(prompt: Ask, width: int) -> list[str]:
     question = prompt.question
     lines = textwrap.wrap(question.ask, width)
-    limits = [f"at least {question.least}"] if question.least else []
-    limits += [f"at most {question.most}"] if question.most else []
-    if limits:
-        lines += labelled("Limit", f"{' and '.join(limits)} {question.unit} ({question.origin})", width)
-    if prompt.expected is not None and not question.stops:
-        lines += labelled("Expect", f"{prompt.expected.text} ({prompt.expected.origin})", width)
+    limited = bool(question.least or question.most)
+    if limited or not question.stops:  # what is expected of a plate is not shown where a wrong plate must be seen
+        lines += labelled("Limit" if limited else "Expect", limits_in_words(question, prompt.expected), width)
     return lines
 
 

@@ -136,6 +136,8 @@ class CommissionApp(App[int]):
 
     def _taken(self, key: str) -> bool:
         """Whether a key was for what moves, or for what walks by itself, and so for no screen."""
+        if key == STOP and not self.desk.in_motion and self.screen is self.walk and self.walk.take_stop_key():
+            return True
         if key == STOP and self._stop_key():
             return True
         if self.desk.in_motion and key in _ALWAYS:
@@ -216,8 +218,8 @@ class CommissionApp(App[int]):
         return await done
 
     def action_walk(self) -> None:
-        """Back to the walk."""
-        while self.desk.visit is not None and self.screen is not self.walk and len(self.screen_stack) > 2:
+        """Back to the walk; not while the valve moves."""
+        while self.desk.visit is not None and not self.desk.in_motion and self.screen is not self.walk and len(self.screen_stack) > 2:
             self.pop_screen()
 
     def action_side(self, name: str) -> None:
@@ -239,10 +241,10 @@ class CommissionApp(App[int]):
         visit = self.desk.visit
         if visit is not None:
             visit.gas_alarm(self.who or "keyboard")
-            if isinstance(self.screen, MotionScreen):
-                self.screen.show_gas_alarm()
-            else:
-                self.action_walk()
+            self.action_walk()
+            for screen in self.screen_stack:
+                if isinstance(screen, MotionScreen):
+                    screen.show_gas_alarm()
             self.walk.show_gas_alarm()
 
     def action_sun(self) -> None:
@@ -316,6 +318,8 @@ class CommissionApp(App[int]):
         await self.switch_screen(self.walk)
         visit.keep_reading()
         try:
+            if speaker is self.speaker:
+                await self.walk.check_stop_key()
             await walk(visit, speaker)
         except Left as left:
             self.walk.show_problem(str(left))

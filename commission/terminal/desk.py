@@ -13,6 +13,7 @@ import msgspec
 from commission.checklist import load_checklist
 from commission.clock import Clock
 from commission.content import checklists_folder
+from commission.face.left_words import left_words
 from commission.job.playback import open_archive
 from commission.job.state import JobError
 from commission.record.errors import RecordError
@@ -46,7 +47,7 @@ class PracticeUnit(Protocol):
 
 
 class JobFound(msgspec.Struct, frozen=True):
-    """A job file on this laptop; `trouble` where it cannot be read."""
+    """A job file on this laptop; `left` says in what state, `trouble` why it cannot be read."""
 
     path: Path
     tag: str = ""
@@ -55,6 +56,7 @@ class JobFound(msgspec.Struct, frozen=True):
     practice: bool = False
     signed: bool = False
     trouble: str = ""
+    left: str = ""
 
 
 class Desk:
@@ -194,6 +196,7 @@ def _look(path: Path) -> JobFound:
         job.last_utc,
         practice=job.practice,
         signed=bool(job.register.signatures),
+        left=left_words(job),
     )
 
 

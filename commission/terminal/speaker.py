@@ -66,6 +66,7 @@ class AppSpeaker:
             Left: somebody leaves instead.
         """
         connected = await self._app.push_screen_wait_from_task(ConnectScreen(visit))
+        visit.keep_reading()
         if not connected:
             await self._app.walk.wait_for_act(visit, None)
 

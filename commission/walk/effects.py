@@ -131,18 +131,23 @@ def _instrument(given: Given) -> tuple[Body, ...]:
         due = date.fromisoformat(parts["due"])
     except ValueError as error:
         raise ActError(f"{parts['due']!r} is no date; give it as 2027-03-31") from error
-    if due < given.now.date():
-        raise ActError(f"{parts['id']} was due for calibration on {due}: use another instrument")
-    return (
-        InstrumentAdded(
-            id=parts["id"],
-            what=parts["what"],
-            certificate=parts["certificate"],
-            due=due.isoformat(),
-            range=parts["range"],
-            uncertainty=parts["uncertainty"],
-        ),
+    added = InstrumentAdded(
+        id=parts["id"],
+        what=parts["what"],
+        certificate=parts["certificate"],
+        due=due.isoformat(),
+        range=parts["range"],
+        uncertainty=parts["uncertainty"],
     )
+    if due >= given.now.date():
+        return (added,)
+    overdue = acts.raise_deviation(
+        given.job,
+        given.step.id,
+        f"each instrument within its calibration date ({given.step.id})",
+        f"{parts['id']} was due for calibration on {due}, and is used: all that rests on it is in doubt",
+    )
+    return (added, overdue)
 
 
 def _person(given: Given) -> tuple[Body, ...]:

@@ -8,6 +8,7 @@ from commission.checklist import Question, Step
 from commission.job.bodies import (
     Answered,
     Body,
+    DeviationRaised,
     InstrumentAdded,
     PersonAdded,
     Signed,
@@ -81,13 +82,13 @@ def test_a_time_zone_is_no_offset(said: str, seconds: float) -> None:
     assert clock_offset_s(said, START) == seconds
 
 
-def test_an_instrument_is_added_with_all_its_parts_and_not_when_overdue() -> None:
-    """Id, what, certificate, due, range, uncertainty."""
+def test_an_instrument_is_added_with_all_its_parts_and_an_overdue_one_is_a_deviation() -> None:
+    """Id, what, certificate, due, range, uncertainty; a date in the past warns, a text that is no date is refused."""
     visit = Visit()
     step = visit.job.checklist.step("A3")
     visit.record(StepBegun(step="A3"))
     answers = dict(zip(("id", "what", "certificate", "due", "range", "uncertainty"), "abcdef", strict=True))
-    for due, ok in (("2026-05-11", False), ("soon", False), ("2026-05-12", True)):
+    for due, made in (("2026-05-11", 2), ("soon", 0), ("2026-05-12", 1)):
         answers["due"] = due
         for question in step.questions[:-1]:
             visit.record(Answered(step="A3", question=question.id, text=answers[question.id]))
@@ -95,10 +96,14 @@ def test_an_instrument_is_added_with_all_its_parts_and_not_when_overdue() -> Non
         answered = Answered(step="A3", question=last.id, text="0.5 bar")
         given = Given(job=visit.job, step=step, question=last, answered=answered, by=TESS, now=visit.now)
         assert parts_of(given) is not None
-        if ok:
-            (added,) = effects_of(given)
+        if made:
+            added, *overdue = effects_of(given)
             assert isinstance(added, InstrumentAdded)
             assert added.uncertainty == "0.5 bar"
+            assert len(overdue) == made - 1
+            if overdue:
+                assert isinstance(overdue[0], DeviationRaised)
+                assert "was due for calibration on 2026-05-11, and is used" in overdue[0].found
         else:
             with pytest.raises(ActError):
                 effects_of(given)

@@ -19,9 +19,12 @@ from commission.terminal.screens.start import StartScreen
 from commission.terminal.widgets.lines import Key
 from commission.visit import VisitError
 
-_INTRODUCTION = """\
-Commissioning assistant for electro-hydraulic valve actuators. Not a safety system:
-site procedure, permits, local codes and licensed people win over anything it says."""
+_INTRODUCTION = (
+    "Commissioning assistant for electro-hydraulic valve actuators. NOT A SAFETY SYSTEM: site procedure, permits, "
+    "local codes and licensed people win over anything it says."
+)
+
+_RESUMING = "Going on with a job begins with its energy state UNKNOWN: prove it again before hands or commands."
 
 
 class JobsScreen(Frame[None]):
@@ -43,11 +46,18 @@ class JobsScreen(Frame[None]):
         Binding("o", "one_stroke", "one stroke", show=False),
     ]
 
+    CSS = """
+    JobsScreen #body { padding: 0 1; }
+    JobsScreen .title { padding: 1 0 0 0; height: 2; }
+    JobsScreen Static { height: auto; }
+    """
+
     def body(self) -> Iterable[Widget]:
         """What it is, then the jobs."""
         yield Static(_INTRODUCTION, markup=False)
         yield Static("Jobs on this laptop", classes="title", markup=False)
         yield OptionList(id="jobs", markup=False)
+        yield Static(id="about", markup=False)
         yield Static(id="problem", markup=False)
 
     def on_mount(self) -> None:
@@ -56,17 +66,26 @@ class JobsScreen(Frame[None]):
         self.look()
 
     def look(self) -> None:
-        """List the jobs in the folder."""
+        """List the jobs in the folder; what is known of the one the bar stands on is said below."""
         jobs = self.shell.desk.jobs()
         listed = self.query_one("#jobs", OptionList)
         listed.clear_options()
         for job in jobs:
             listed.add_option(Option(Content(_line(job)), id=str(job.path), disabled=bool(job.trouble)))
         if not jobs:
-            listed.add_option(Option("none yet: N starts one, P practises, O makes one stroke of a practice unit", disabled=True))
+            listed.add_option(
+                Option("none yet: N starts one, P practises, O makes one stroke of a practice unit", disabled=True)
+            )
         if jobs:
             listed.highlighted = 0
         listed.focus()
+
+    @on(OptionList.OptionHighlighted, "#jobs")
+    def pointed_at(self, event: OptionList.OptionHighlighted) -> None:
+        """Say in what state the job was left."""
+        job = next((job for job in self.shell.desk.jobs() if str(job.path) == event.option.id), None)
+        words = "" if job is None or job.trouble else f"{job.path.name}: {job.left}. {_RESUMING}"
+        self.query_one("#about", Static).update(Content(words))
 
     @on(OptionList.OptionSelected, "#jobs")
     def chosen(self, event: OptionList.OptionSelected) -> None:

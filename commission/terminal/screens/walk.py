@@ -1,7 +1,8 @@
 """
-The walk: the step that is due, its cautions first, what is expected and what is now, and the one thing asked.
+The walk: the step that is due, its cautions first, and below them, always in sight, the one thing asked.
 
 The conversation asks through `ask` and waits; a typed answer, a key, or something done on another screen ends the wait.
+What the last answer made true (a verdict, a deviation, what became void) stays in sight while the next is asked.
 """
 
 import asyncio
@@ -10,29 +11,36 @@ from typing import ClassVar
 
 from textual import events, on
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from commission.checklist import Step
+from commission.energy import EnergyError
 from commission.face import wording
 from commission.face.dialogue import Reply
-from commission.job.bodies import StepBegun
-from commission.supervise.stop_field import stop_field
-from commission.terminal import lines
+from commission.face.news import news_of
+from commission.face.speaker_named import with_speaker
+from commission.face.understood import query, understood
+from commission.record.event import Event
+from commission.terminal import aside, asking
+from commission.terminal.aside import Aside
 from commission.terminal.frame import Frame
-from commission.terminal.widgets.answer import AnswerField
+from commission.terminal.widgets.ask import AskPane
 from commission.terminal.widgets.lines import Key
 from commission.terminal.widgets.phases import Phases
-from commission.visit import Visit
+from commission.terminal.widgets.step_text import StepText, coloured
+from commission.visit import Visit, VisitError
 from commission.walk import acts
-from commission.walk.conclusion import could_not_do
 from commission.walk.confirm import COUNTDOWN_S, GO_KEY, Confirmation
-from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt, how_to_answer
+from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt
 from commission.walk.refusal import Refusal
 
-WORDS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+WIDE = 110
+"""From here on the phases show whole titles."""
+
+_NARROW_PHASES, _WIDE_PHASES = 24, 44
 
 
 class WalkScreen(Frame[None]):
@@ -40,16 +48,26 @@ class WalkScreen(Frame[None]):
 
     own_keys: ClassVar[tuple[Key, ...]] = (
         Key("Enter", "answer", 0),
-        Key("N", "not done", 8),
-        Key("U", "who", 9),
         Key("G", "GAS", 1),
+        Key("N", "not done", 3),
+        Key("X", "other state", 4),
+        Key("U", "who", 5),
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave_field", "keys", show=False),
         Binding("enter", "enter", "answer", show=False),
         Binding("n", "not_done", "not done", show=False),
         Binding("u", "who", "who", show=False),
+        Binding("x", "other_state", "other state", show=False),
+        Binding("down,pagedown", "read_on", "read on", show=False),
+        Binding("up,pageup", "read_back", "read back", show=False),
     ]
+    CSS = """
+    WalkScreen #right { width: 1fr; height: 100%; padding: 0 1; }
+    WalkScreen #news { height: auto; max-height: 3; }
+    WalkScreen #title { height: 1; text-style: bold reverse; }
+    WalkScreen #more { height: 1; color: $secondary; text-align: right; }
+    """
 
     def __init__(self) -> None:
         super().__init__()
@@ -58,83 +76,119 @@ class WalkScreen(Frame[None]):
         self._visit: Visit | None = None
         self._answer: asyncio.Future[Reply | None] | None = None
         self._countdown: asyncio.Task[None] | None = None
-        self._purpose = ""
+        self._key_check: asyncio.Future[None] | None = None
+        self._aside: Aside | None = None
+        self._queried = ""
+        self._news: list[str] = []
 
     def body(self) -> Iterable[Widget]:
-        """Phases at the left, the step at the right."""
+        """Phases at the left; at the right what was, the step, and what is asked."""
         with Horizontal():
             yield Phases(id="phases", markup=False)
-            with VerticalScroll(id="step", can_focus=False):
-                yield Static(id="text", markup=False)
-                yield Static(id="question", markup=False)
-                yield Static(id="hint", markup=False)
-                yield AnswerField(id="answer")
-                yield Static(id="problem", markup=False)
+            with Vertical(id="right"):
+                yield Static(id="news", markup=False)
+                yield Static(id="title", markup=False)
+                yield StepText(id="step-text")
+                yield Static(id="more", markup=False)
+                yield AskPane(id="ask")
 
-    def on_mount(self) -> None:
-        """Nothing is asked yet, so there is no field."""
-        super().on_mount()
-        self._field.display = False
+    def on_resize(self, event: events.Resize) -> None:
+        """Wrap again for the new width."""
+        super().on_resize(event)
+        self._draw_step()
+
+    def draw_lines(self) -> None:
+        """Beside the lines of every screen: whether there is more to read, and the value now."""
+        super().draw_lines()
+        more = self._text.more
+        self.query_one("#more", Static).update(Content("more below: arrow down" if more else ""))
+        if self._visit is None or self._aside is not None:
+            return
+        if isinstance(self._asked, BeginStep):
+            self._pane.hint(asking.hint(self._asked, more=more))
+        elif now := asking.now_words(self._visit, self._asked):
+            self._pane.hint(f"{asking.hint(self._asked)}  {now}" if self._asked else now)
+
+    async def check_stop_key(self) -> None:
+        """Ask once for the stop key, so that whoever stands here has pressed it before anything moves."""
+        self._key_check = asyncio.get_running_loop().create_future()
+        self._pane.ask(asking.KEY_CHECK, "", typed=False)
+        self.set_focus(None)
+        await self._key_check
+        self._key_check = None
+        self._tell("SPACE seen: the stop key works")
+
+    def take_stop_key(self) -> bool:
+        """Whether the stop key is taken here: as seen in the check, or to cancel a countdown."""
+        if self._key_check is not None:
+            if not self._key_check.done():
+                self._key_check.set_result(None)
+            return True
+        if self._countdown is not None:
+            self._cancel_countdown()
+            return True
+        return False
 
     def show_step(self, visit: Visit, step: Step) -> None:
         """Show a step as it is entered."""
-        self._visit, self._step = visit, step
-        self._draw_step()
-        self._say("")
-
-    def show_refusal(self, step: Step, refusal: Refusal) -> None:
-        """Show why a step may not go on."""
+        self._follow(visit)
         self._step = step
         self._draw_step()
-        self._say(f"{step.id} may not go on. {refusal}")
+        self._text.scroll_home(animate=False)
+        self._pane.say("")
+
+    def show_refusal(self, step: Step, refusal: Refusal) -> None:
+        """Show why a step may not go on, and what would settle it."""
+        self._step = step
+        self._draw_step()
+        settles = f"What would settle it: {refusal.instead}" if refusal.instead else ""
+        self._pane.say("\n".join(filter(None, (f"{step.id} may not go on: {refusal.reason}.", settles))))
 
     def show_problem(self, sentence: str) -> None:
         """Show what was not taken."""
-        self._say(sentence)
+        self._pane.say(sentence)
 
     def show_verdict(self, visit: Visit, step: Step) -> None:
-        """Say the verdict of the step that was concluded."""
-        last = visit.job.steps[step.id].last
-        if last is not None:
-            self._say("")
-            self.query_one("#question", Static).update(
-                Content(f"{step.id}: {last.verdict}. {last.reason}".rstrip(". "))
-            )
+        """The verdict is told as news by its event; a step that was shown before is marked."""
+        self.query_one("#phases", Phases).show(visit.job, step)
+        self._pane.say("")
 
     def show_given(self, text: str) -> None:
         """What is answered by itself, where a person would type it."""
-        if self._field.display:
-            self._field.value = text
+        if self._pane.takes_typing:
+            self._pane.field.value = text
         else:
-            self.query_one("#hint", Static).update(Content(text))
+            self._pane.hint(text)
 
     def show_gas_alarm(self) -> None:
         """What to do on a gas alarm."""
-        self._say(acts.GAS_ALARM_WORDS)
+        self._cancel_countdown()
+        self._pane.say(acts.GAS_ALARM_WORDS)
         self.wake()
 
     def show_end(self, visit: Visit) -> None:
         """The checklist is at its end."""
-        self._visit = visit
-        self.query_one("#text", Static).update(
-            Content("The checklist is at its end. R shows the report; Q leaves the job.")
-        )
-        self.query_one("#question", Static).update(Content(""))
-        self._field.display = False
+        self._visit, self._step, self._asked = visit, None, None
+        self._draw_news()
+        self.query_one("#title", Static).update(Content("The checklist is at its end"))
+        self._text.show(("R shows the report. Q leaves the job; it can be gone on with.",))
+        self._pane.ask((), "", typed=False)
+        self.set_focus(None)
 
     async def ask(self, visit: Visit, step: Step, prompt: Prompt) -> Reply | None:
         """Ask one thing and wait for its answer; None where something else was done."""
-        self._visit, self._step, self._asked = visit, step, prompt
+        self._follow(visit)
+        self._step, self._asked = step, prompt
         self._draw_step()
-        self._draw_prompt(prompt)
+        self._draw_prompt()
         return await self._wait()
 
     async def wait_for_act(self, visit: Visit, step: Step | None) -> None:
         """Wait until something was done, or Enter looks again."""
-        self._visit, self._step, self._asked = visit, step or self._step, None
-        self.query_one("#question", Static).update(Content("Enter looks again."))
-        self.query_one("#hint", Static).update(Content(""))
-        self._field.display = False
+        self._follow(visit)
+        self._step, self._asked = step or self._step, None
+        self._draw_news()
+        self._draw_prompt()
         await self._wait()
 
     def wake(self) -> None:
@@ -143,70 +197,96 @@ class WalkScreen(Frame[None]):
             self._answer.set_result(None)
 
     def action_leave_field(self) -> None:
-        """Out of the field, so that keys are keys again."""
-        self._purpose = ""
+        """Out of the field, so that keys are keys again; out of what was asked aside."""
         self.set_focus(None)
+        if self._aside is not None:
+            self._aside = None
+            self._draw_prompt()
+            self.set_focus(None)
 
     def action_enter(self) -> None:
-        """Enter answers what takes one word, and leads into the field where something is typed."""
+        """Enter answers what takes one word, reads on first, and leads into the field where something is typed."""
+        if self._pane.takes_typing:
+            self._pane.field.focus()
+            return
+        if self._aside is not None or self._key_check is not None:
+            return
         match self._asked:
+            case BeginStep() if self._text.more:
+                self._text.read_on()
             case BeginStep():
                 self._reply("begin")
             case Conclude():
                 self._reply("conclude")
             case Cross(target=target):
                 self._reply(target)
-            case None:
-                self.wake()
             case Ask(question=question) if question.kind == "measured":
                 self._reply("read")
-            case _:
-                if self._field.display:
-                    self._field.focus()
+            case None:
+                self.wake()
+
+    def action_read_on(self) -> None:
+        """More of the cautions."""
+        self._text.read_on()
+
+    def action_read_back(self) -> None:
+        """The cautions above."""
+        self._text.read_back()
 
     def action_not_done(self) -> None:
         """Say why this step could not be done."""
-        self._take("not done", f"Why could {'' if self._step is None else self._step.id} not be done?")
+        if self._visit is not None and self._step is not None:
+            self._show_aside(aside.why_not_done(self._visit, self._step, self.shell.who))
 
     def action_who(self) -> None:
         """Somebody else is at the keyboard."""
-        self._take("who", "Who is at the keyboard? Name, role")
+        visit = self._visit
+        if visit is not None:
+            self._show_aside(aside.who_is_there(visit, lambda text: self.shell.become(visit, text)))
+
+    def action_other_state(self) -> None:
+        """Go to another energy state, or abandon the crossing under way."""
+        if self._visit is None:
+            return
+        try:
+            self._show_aside(aside.another_state(self._visit, self.shell.who))
+        except ValueError as error:
+            self._pane.say(str(error))
 
     def on_key(self, event: events.Key) -> None:
-        """Number keys choose; G begins the countdown of a repeat, and any key cancels it."""
+        """Number keys choose; one key begins the countdown of a repeat, and any key cancels it."""
         if self._countdown is not None:
             event.stop()
             event.prevent_default()
             self._cancel_countdown()
-            return
-        if self.shell.field_focused:
-            return
-        prompt = self._asked
-        if (
-            isinstance(prompt, Ask)
-            and prompt.question.kind == "choice"
-            and event.character
-            and event.character.isdecimal()
-        ):
-            event.stop()
-            self._reply(event.character)
-        elif isinstance(prompt, ConfirmMovement) and prompt.kind is Confirmation.COUNTDOWN and event.key == GO_KEY:
+        elif self._key_check is not None and event.key not in ("q", "question_mark", "f1"):
             event.stop()
             event.prevent_default()
-            self._countdown = asyncio.get_running_loop().create_task(self._count_down())
+            self._pane.say(f"That was {event.key}. The stop key is SPACE.")
+        elif not self.shell.field_focused and self._takes_key(event.character or ""):
+            event.stop()
+            event.prevent_default()
+
+    @on(Input.Changed, "#answer")
+    def changed(self, event: Input.Changed) -> None:
+        """Show how a number is understood, before it is taken."""
+        if self._asked is not None and self._aside is None:
+            read = understood(self._asked, event.value)
+            self._pane.understand(f"= {read}" if read else "")
 
     @on(Input.Submitted, "#answer")
     def submitted(self, event: Input.Submitted) -> None:
         """What was typed goes where it was asked for."""
         text = event.value.strip()
-        self._field.clear()
-        purpose, self._purpose = self._purpose, ""
-        if not text:
+        if not text or self._visit is None:
             return
-        if purpose:
-            self._record(purpose, text)
-            return
-        self._reply(text)
+        if self._aside is not None:
+            self._take_aside(text)
+        elif isinstance(self._asked, ConfirmMovement) and self._pane.field.came_at_once:
+            self._pane.field.empty()
+            self._pane.say("That came all at once: what is pasted confirms nothing. Type it.")
+        elif self._asked is not None:
+            self._take_answer(self._visit, self._asked, text)
 
     @property
     def step_id(self) -> str:
@@ -214,8 +294,18 @@ class WalkScreen(Frame[None]):
         return "" if self._step is None else self._step.id
 
     @property
-    def _field(self) -> AnswerField:
-        return self.query_one("#answer", AnswerField)
+    def _pane(self) -> AskPane:
+        return self.query_one("#ask", AskPane)
+
+    @property
+    def _text(self) -> StepText:
+        return self.query_one("#step-text", StepText)
+
+    @property
+    def _width(self) -> int:
+        """Columns for text at the right, its scrollbar left out."""
+        width = self.app.size.width
+        return max(40, width - (_WIDE_PHASES if width >= WIDE else _NARROW_PHASES) - 3)
 
     async def _wait(self) -> Reply | None:
         self._answer = asyncio.get_running_loop().create_future()
@@ -224,124 +314,133 @@ class WalkScreen(Frame[None]):
         finally:
             self._answer = None
 
-    def _reply(self, text: str) -> None:
+    def _take_answer(self, visit: Visit, prompt: Prompt, text: str) -> None:
+        doubt = query(prompt, text)
+        if doubt and text != self._queried:
+            self._queried = text
+            self._pane.say(doubt)
+            return
+        self._pane.field.empty()
+        said, by = with_speaker(visit.job, prompt, text, self.shell.who)
+        self._reply(said, by)
+
+    def _takes_key(self, character: str) -> bool:
+        """Whether a key that is no binding means something here: a number, or the one key of a repeat."""
+        prompt = self._asked
+        if self._aside is not None:
+            if self._aside.typed or not character.isdecimal():
+                return False
+            self._take_aside(character)
+        elif isinstance(prompt, Ask) and prompt.question.kind == "choice" and character.isdecimal():
+            self._reply(character)
+        elif _is_repeat(prompt) and character.lower() == asking.MOVE_KEY:
+            self._countdown = asyncio.get_running_loop().create_task(self._count_down())
+        else:
+            return False
+        return True
+
+    def _reply(self, text: str, by: str = "") -> None:
         if self._answer is not None and not self._answer.done():
-            self._answer.set_result(Reply(text, self.shell.who))
+            self._news.clear()
+            self._answer.set_result(Reply(text, by or self.shell.who))
+
+    def _follow(self, visit: Visit) -> None:
+        """Hear what happens in a visit, once."""
+        if self._visit is not visit:
+            self._visit = visit
+            visit.on_event(self._heard)
+
+    def _heard(self, event: Event) -> None:
+        if self._visit is not None and (news := news_of(event, self._visit.job)):
+            self._tell(news)
+
+    def _tell(self, news: str) -> None:
+        self._news.append(news)
+        self._draw_news()
+
+    def _draw_news(self) -> None:
+        if self.is_mounted:
+            self.query_one("#news", Static).update(coloured(self._news[-3:]))
 
     def _draw_step(self) -> None:
-        if self._visit is None or self._step is None:
+        if self._visit is None or self._step is None or not self.is_mounted:
             return
-        visit, step = self._visit, self._step
-        self.query_one("#phases", Phases).show(visit.job, step)
-        width = max(40, self.query_one("#step").content_size.width or 54)
+        visit, step, width = self._visit, self._step, self._width
+        phases = self.query_one("#phases", Phases)
+        phases.styles.width = _WIDE_PHASES if self.app.size.width >= WIDE else _NARROW_PHASES
+        phases.show(visit.job, step)
+        self._draw_news()
+        self.query_one("#title", Static).update(Content(wording.title_line(visit.job, step, width)))
         text = wording.step_body(visit.job, step, width)
         if visit.link is not None:
             text += wording.outlook_lines(visit.job, step, visit.link, width)
-        self.query_one("#text", Static).update(_coloured(text))
+        self._text.show(text)
 
-    def _draw_prompt(self, prompt: Prompt) -> None:
-        visit, step = self._visit, self._step
-        if visit is None or step is None:
+    def _draw_prompt(self) -> None:
+        visit, prompt = self._visit, self._asked
+        if visit is None:
             return
-        width = max(40, self.query_one("#step").content_size.width or 54)
-        text = wording.prompt_lines(prompt, width)
-        if isinstance(prompt, Ask) and prompt.question.kind == "choice":
-            text += [f"  {number} {choice}" for number, choice in enumerate(prompt.question.choices, start=1)]
-        if isinstance(prompt, ConfirmMovement):
-            make_safe_s = None if visit.link is None else visit.link.facts.make_safe_s
-            text.append(stop_field(visit.job.sheet, wording.safe_end_of(visit.job, step), make_safe_s, lines.STOP_KEY))
-        self.query_one("#question", Static).update(Content("\n".join(text)))
-        self.query_one("#hint", Static).update(Content(_hint(prompt)))
-        typed = _takes_typing(prompt)
-        self._field.display = typed
-        self._field.refuses_paste = isinstance(prompt, ConfirmMovement)
-        self._field.clear()
+        self._queried, self._aside = "", None
+        if prompt is None or self._step is None:
+            self._pane.ask(
+                ("This step waits.",),
+                "Enter looks again. N: not done, with why. X: another energy state. U: somebody else is here.",
+                typed=False,
+            )
+            self.set_focus(None)
+            return
+        lines = asking.asked_lines(visit, prompt, self.shell.who, self._width)
+        confirms = isinstance(prompt, ConfirmMovement)
+        if confirms:
+            lines.append(asking.stop_words(visit, wording.safe_end_of(visit.job, self._step), self._width))
+        typed = asking.takes_typing(prompt)
+        self._pane.ask(lines, asking.hint(prompt), typed=typed, refuses_paste=confirms)
+        self._focus_field(typed=typed)
+
+    def _focus_field(self, *, typed: bool) -> None:
         if typed and self.is_current:
-            self._field.focus()
+            self._pane.field.focus()
         elif not typed:
             self.set_focus(None)
 
-    def _take(self, purpose: str, question: str) -> None:
-        self._purpose = purpose
-        self.query_one("#question", Static).update(Content(question))
-        self._field.display = True
-        self._field.focus()
-
-    def _record(self, purpose: str, text: str) -> None:
-        if self._visit is None:
+    def _show_aside(self, asked: Aside) -> None:
+        if self._key_check is not None:
             return
+        self._aside = asked
+        self._pane.ask(asked.lines, asked.hint, typed=asked.typed)
+        self._focus_field(typed=asked.typed)
+
+    def _take_aside(self, text: str) -> None:
+        asked = self._aside
+        if asked is None:
+            return
+        self._news.clear()
         try:
-            if purpose == "who":
-                self.shell.become(self._visit, text)
-            else:
-                self._not_done(self._visit, text)
-        except (ValueError, LookupError) as error:
-            self._say(str(error))
-        self.wake()
-
-    def _not_done(self, visit: Visit, reason: str) -> None:
-        step = self._step
-        if step is None:
+            asked.take(text)
+        except (ValueError, LookupError, EnergyError, VisitError) as error:
+            self._pane.say(str(error))
             return
-        state = visit.job.steps.get(step.id)
-        if state is None or state.last is None or not state.last.is_open:
-            visit.record(StepBegun(step=step.id, cautions=step.cautions), self.shell.who)
-        visit.record_all(could_not_do(visit.job, step, reason), self.shell.who)
-
-    def _say(self, sentence: str) -> None:
-        self.query_one("#problem", Static).update(Content(sentence))
+        self._aside = None
+        self._pane.say("")
+        if self._answer is None:
+            self._draw_prompt()
+        self.wake()
 
     def _cancel_countdown(self) -> None:
         countdown, self._countdown = self._countdown, None
         if countdown is not None:
             countdown.cancel()
-        self._say("Cancelled; nothing was sent.")
+            self._pane.say("Cancelled. Nothing was sent.")
 
     async def _count_down(self) -> None:
         for second in range(round(COUNTDOWN_S), 0, -1):
-            self._say(f"{second} … any key cancels")
+            self._pane.say(f"MOVES IN {second} s. Any key cancels.")
             self.app.bell()
             await asyncio.sleep(1.0)
         self._countdown = None
-        self._say("")
+        self._pane.say("")
         self._reply(GO_KEY)
 
 
-def _takes_typing(prompt: Prompt) -> bool:
-    match prompt:
-        case BeginStep() | Conclude() | Cross():
-            return False
-        case Ask(question=question):
-            return question.kind not in ("choice", "measured")
-        case ConfirmMovement(kind=kind):
-            return kind is Confirmation.FULL
-    return True
-
-
-def _hint(prompt: Prompt) -> str:
-    match prompt:
-        case BeginStep():
-            return "Read the caution aloud, then Enter."
-        case Conclude():
-            return "Enter concludes the step."
-        case Cross(target=target):
-            return f"Enter: {target}."
-        case Ask(question=question) if question.kind == "measured":
-            return "Enter: the program reads it."
-        case Ask(question=question) if question.kind == "choice":
-            return "Press its number."
-    return how_to_answer(prompt)
-
-
-def _coloured(text: list[str]) -> Content:
-    parts: list[Content] = []
-    for line in text:
-        word = next((word for word in WORDS if line.startswith(word)), "")
-        if word:
-            parts.append(Content.assemble((word, f"bold ${_COLOUR[word]}"), line[len(word) :]))
-        else:
-            parts.append(Content(line))
-    return Content("\n").join(parts)
-
-
-_COLOUR = {"DANGER": "danger", "WARNING": "warn", "CAUTION": "caution", "NOTICE": "notice"}
+def _is_repeat(prompt: Prompt | None) -> bool:
+    return isinstance(prompt, ConfirmMovement) and prompt.kind is Confirmation.COUNTDOWN

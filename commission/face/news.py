@@ -1,0 +1,109 @@
+"""What an event just made true, in one sentence, where a person must not miss it; most events are no news."""
+
+from collections.abc import Callable, Mapping
+
+from commission.energy import EnergyState
+from commission.job.bodies import (
+    Adjusted,
+    Answered,
+    Body,
+    CommandSent,
+    Connected,
+    ContactBack,
+    ContactLost,
+    DeviationRaised,
+    EnergyEntered,
+    EnergyLost,
+    StepConcluded,
+    TemporaryAdded,
+    body_of,
+)
+from commission.job.state import Job
+from commission.record.event import Event
+
+
+def news_of(event: Event, job: Job) -> str:
+    """
+    What an event made true, in words; empty where nobody needs to be told.
+
+    Args:
+        event: The event.
+
+        job: The job after it.
+    """
+    body = body_of(event.kind, event.body)
+    for kind, words in _WORDS.items():
+        if isinstance(body, kind):
+            return words(body, job)
+    return ""
+
+
+def void_steps(job: Job) -> tuple[str, ...]:
+    """Ids of the steps whose last result was made void and has not been repeated."""
+    return tuple(name for name, state in job.steps.items() if state.last is not None and state.last.voided_by)
+
+
+def _deviation(body: DeviationRaised, _job: Job) -> str:
+    return f"WARNING  Deviation {body.id}, class {body.classed}: {body.found}"
+
+
+def _answered(body: Answered, job: Job) -> str:
+    asked = next((known for known in job.checklist.step(body.step).questions if known.id == body.question), None)
+    if asked is None or body.value is None:
+        return ""
+    read = "read " if asked.kind == "measured" else ""
+    value = f"{read}{body.value:.6g} {body.unit}".rstrip()
+    return f"{asked.ask.rstrip('?')}: {value}{f', {body.verdict}' if body.verdict else ''}"
+
+
+def _adjusted(body: Adjusted, job: Job) -> str:
+    void = ", ".join(void_steps(job))
+    return f"{body.touched} was adjusted. Void, to be repeated: {void or 'nothing yet'}"
+
+
+def _concluded(body: StepConcluded, _job: Job) -> str:
+    return f"{body.step}: {body.verdict}{f'. {body.reason}' if body.reason else ''}"
+
+
+def _entered(body: EnergyEntered, _job: Job) -> str:
+    keep_out = ". Keep out" if body.state == EnergyState.LIVE else ""
+    return f"The unit is now {str(body.state).upper()}{keep_out}"
+
+
+def _lost(body: EnergyLost, _job: Job) -> str:
+    return f"The energy state is UNKNOWN: {body.reason}. Hands out until it is proved again"
+
+
+def _temporary(body: TemporaryAdded, _job: Job) -> str:
+    return f"On the temporary list: {body.id} {body.what} at {body.where}"
+
+
+def _contact_lost(body: ContactLost, _job: Job) -> str:
+    return f"NO CONTACT: {body.reason}"
+
+
+def _contact_back(_body: ContactBack, _job: Job) -> str:
+    return "Contact is back"
+
+
+def _connected(body: Connected, _job: Job) -> str:
+    return f"Connected: identity {body.identity}; a stop reaches the unit in {body.make_safe_s:.2f} s"
+
+
+def _sent(body: CommandSent, _job: Job) -> str:
+    return f"STOP {body.outcome}" if body.purpose == "stop" else ""
+
+
+_WORDS: Mapping[type[Body], Callable[..., str]] = {
+    DeviationRaised: _deviation,
+    Answered: _answered,
+    Adjusted: _adjusted,
+    StepConcluded: _concluded,
+    EnergyEntered: _entered,
+    EnergyLost: _lost,
+    TemporaryAdded: _temporary,
+    ContactLost: _contact_lost,
+    ContactBack: _contact_back,
+    Connected: _connected,
+    CommandSent: _sent,
+}

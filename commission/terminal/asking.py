@@ -1,0 +1,89 @@
+"""How the walk screen words what is asked: question, choices by number, how to answer by keys, the value now."""
+
+from commission.face import wording
+from commission.face.speaker_named import owner_line
+from commission.procedures.requests import SafeEnd
+from commission.quantity import UnitError, conversion
+from commission.sheet import ROLES
+from commission.supervise.stop_field import stop_field
+from commission.terminal import lines
+from commission.visit import Visit
+from commission.walk.confirm import Confirmation
+from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt, how_to_answer
+
+MOVE_KEY = "m"
+"""The one key of a repeat. Not the G of the typed command: here that key is the gas alarm."""
+
+KEY_CHECK = (
+    "Before the walk: press the stop key now, as you would in a movement.",
+    f"It is {lines.STOP_KEY}. Nothing is sent and nothing is recorded.",
+)
+
+
+def asked_lines(visit: Visit, prompt: Prompt, who: str, width: int) -> list[str]:
+    """What is asked, with its choices numbered; never what rule R13 wants typed unseen."""
+    asked = wording.prompt_lines(prompt, width)
+    if isinstance(prompt, Ask) and prompt.question.kind == "choice":
+        asked += [f" {number}  {choice}" for number, choice in enumerate(prompt.question.choices, start=1)]
+    if owner := owner_line(visit.job, prompt, who):
+        asked += wording.labelled("", owner, width)
+    return asked
+
+
+def stop_words(visit: Visit, safe_end: SafeEnd, width: int) -> str:
+    """What the stop key will do in the movement that is to be confirmed (safety rule R11)."""
+    make_safe_s = None if visit.link is None else visit.link.facts.make_safe_s
+    return stop_field(visit.job.sheet, safe_end, make_safe_s, lines.STOP_KEY, width)
+
+
+def takes_typing(prompt: Prompt) -> bool:
+    """Whether the prompt is answered in a field, rather than by one key."""
+    match prompt:
+        case BeginStep() | Conclude() | Cross():
+            return False
+        case Ask(question=question):
+            return question.kind not in ("choice", "measured")
+        case ConfirmMovement(kind=kind):
+            return kind is Confirmation.FULL
+    return True
+
+
+def hint(prompt: Prompt, *, more: bool = False) -> str:
+    """
+    How to answer by keys.
+
+    Args:
+        prompt: What is asked.
+
+        more: Whether a part of the cautions is not yet in sight.
+    """
+    match prompt:
+        case BeginStep():
+            return "Enter reads on: there is more above." if more else "Read the caution aloud. Enter begins the step."
+        case Conclude():
+            return "Enter concludes the step."
+        case Cross(target=target, enter=enter):
+            return f"Enter: {'the unit is now' if enter else 'begin to cross to'} {target}."
+        case Ask(question=question) if question.kind == "measured":
+            return "Enter: the program reads it now."
+        case Ask(question=question) if question.kind == "choice":
+            return "Press its number."
+        case ConfirmMovement(kind=Confirmation.COUNTDOWN):
+            return f"Press {MOVE_KEY.upper()} to move: three seconds are counted aloud, any key cancels."
+    words = how_to_answer(prompt)
+    return words[:1].upper() + words[1:]
+
+
+def now_words(visit: Visit, prompt: Prompt | None) -> str:
+    """The value now of what a measured question asks; empty where nothing reads it."""
+    if not isinstance(prompt, Ask) or prompt.question.kind != "measured" or visit.latest is None:
+        return ""
+    question = prompt.question
+    value = visit.latest.readings.value(question.role)
+    if value is None:
+        return "now: no reading"
+    try:
+        shown = conversion(ROLES[question.role].unit or "1", question.unit or "1").apply(value)
+    except UnitError:
+        return ""
+    return f"now: {shown:.4g} {question.unit}".rstrip()
