@@ -6,11 +6,8 @@ the log that holds the rest.
 """
 
 import contextlib
-import json
-import logging
 import os
 import sys
-import traceback
 from collections.abc import Callable
 from enum import IntEnum
 from pathlib import Path
@@ -68,6 +65,8 @@ def data(text: str) -> None:
 
 def data_json(value: Any) -> None:
     """One JSON object on standard output."""
+    import json  # noqa: PLC0415  # the start budget: not for --version and --help
+
     data(json.dumps(value, ensure_ascii=False, indent=2))
 
 
@@ -89,6 +88,8 @@ def log_file() -> Path:
 
 def quiet_library_logs() -> None:
     """Libraries log into the file, never onto the screen of somebody at work."""
+    import logging  # noqa: PLC0415  # the start budget: a third of what --version takes
+
     try:
         handler: logging.Handler = logging.FileHandler(log_file(), delay=True, encoding="utf-8")
     except OSError:
@@ -106,6 +107,8 @@ def failed(error: Exception) -> Ending:
         return Ending(str(error), status)
     if isinstance(error, OSError) and error.filename is not None:
         return Ending(f"{error.filename}: {error.strerror}", Status.USAGE)
+    import traceback  # noqa: PLC0415  # only where something went wrong
+
     try:
         log = log_file()
         with log.open("a", encoding="utf-8") as file:

@@ -9,8 +9,7 @@ import pytest
 
 from commission.cli import output
 from commission.content import checklists_folder
-from tests.virtual_time import run_virtual
-from tests.visiting import visiting
+from tests.altering import finished_job
 
 SHEET = checklists_folder() / "units" / "xv-1101.toml"
 COMMISSIONING = checklists_folder() / "commissioning.toml"
@@ -20,17 +19,7 @@ ANSWERS = checklists_folder() / "practice" / "xv-1101.toml"
 @pytest.fixture(scope="session")
 def one_stroke(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A job in LIVE with the closing stroke timed, its session ended."""
-    folder = tmp_path_factory.mktemp("one_stroke")
-
-    async def main() -> Path:
-        async with visiting(folder) as there:
-            await there.go_live()
-            there.opened_at_the_panel()
-            ended = await there.stroke("closed")
-            assert ended.how == "finished", ended
-            return there.visit.path
-
-    return run_virtual(main())
+    return finished_job(tmp_path_factory.mktemp("one_stroke"))
 
 
 @pytest.fixture
