@@ -1,0 +1,97 @@
+"""What an event made true, in one sentence."""
+
+from typing import Any
+
+import pytest
+
+from commission.face.news import news_of, void_steps
+from commission.job import bodies
+from commission.job.bodies import Body
+from tests.walk.visits import TESS, Person, Visit, good_person
+
+
+def told(visit: Visit, body: Body) -> str:
+    """The news of recording this."""
+    visit.record(body)
+    return news_of(visit.events[-1], visit.job)
+
+
+def test_most_events_are_no_news() -> None:
+    """Who is there is on the screen anyway."""
+    visit = Visit()
+    assert told(visit, bodies.PersonAdded(name=TESS, role="technician")) == ""
+
+
+def test_a_deviation_warns() -> None:
+    """With its class and what was found, and its signal word first."""
+    raised = bodies.DeviationRaised(
+        id="D1", step="A3", required="in date", found="[b]gauge[/b] overdue", risk="", classed="B"
+    )
+    assert told(Visit(), raised) == "WARNING  Deviation D1, class B: [b]gauge[/b] overdue"
+
+
+def test_a_verdict_is_said_with_its_reason() -> None:
+    """In one line."""
+    visit = Visit()
+    visit.record(bodies.StepBegun(step="A3"))
+    concluded = bodies.StepConcluded(step="A3", verdict="not tested", reason="no gauge")
+    assert told(visit, concluded) == "A3: not tested. no gauge"
+
+
+def test_an_adjustment_says_what_is_void() -> None:
+    """The steps that are to be walked again."""
+    person: Person = good_person()
+    step = person.walk_to("K1")
+    assert step.id == "K1"
+    visit = person.visit
+    touched = next(
+        name
+        for name, entry in visit.job.checklist.voids.items()
+        if any(visit.job.steps[known].done for known in entry.voids if known in visit.job.steps)
+    )
+    words = told(visit, bodies.Adjusted(touched=touched, detail="needle from 2 to 1¾ turns"))
+    void = void_steps(visit.job)
+    assert void
+    assert words == f"{touched} was adjusted. Void, to be repeated: {', '.join(void)}"
+
+
+def test_a_number_is_said_as_it_was_understood_with_its_verdict() -> None:
+    """A text is not: it stands as it was typed."""
+    visit = Visit()
+    step, question = next(
+        (step, question)
+        for step in visit.job.checklist.steps
+        for question in step.questions
+        if question.kind == "number" and question.unit
+    )
+    visit.record(bodies.StepBegun(step=step.id))
+    given: dict[str, Any] = {"step": step.id, "question": question.id, "text": "12,5", "unit": question.unit}
+    words = told(visit, bodies.Answered(**given, value=12.5, verdict="pass"))
+    assert words == f"{question.ask.rstrip('?')}: 12.5 {question.unit}, pass"
+    assert told(visit, bodies.Answered(**{**given, "unit": ""})) == ""
+
+
+@pytest.mark.parametrize(
+    ("body", "words"),
+    [
+        (bodies.ContactLost(reason="no answer"), "NO CONTACT: no answer"),
+        (bodies.EnergyLost(reason="gas alarm"), "UNKNOWN: gas alarm"),
+    ],
+)
+def test_what_was_lost_is_said(body: Body, words: str) -> None:
+    """Contact and state."""
+    visit = Visit()
+    visit.connect()
+    assert words in told(visit, body)
+    if isinstance(body, bodies.ContactLost):
+        assert told(visit, bodies.ContactBack()) == "Contact is back"
+
+
+def test_entering_live_says_keep_out() -> None:
+    """Each state entered is said; live with its warning."""
+    person = good_person()
+    person.walk_to("K1")
+    entered = [event for event in person.visit.events if event.kind == bodies.kind_of(bodies.EnergyEntered)]
+    words = [news_of(event, person.visit.job) for event in entered]
+    assert "The unit is now LIVE. Keep out" in words
+    assert "The unit is now LOCKED" in words
