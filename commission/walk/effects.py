@@ -124,30 +124,41 @@ def _permit(given: Given) -> tuple[Body, ...]:
 
 
 def _instrument(given: Given) -> tuple[Body, ...]:
+    """The date is judged as soon as it is said: one that is none is asked again, one in the past warns at once."""
+    overdue = _overdue(given) if given.question.about == "due" else ()
     parts = parts_of(given)
     if parts is None:
-        return ()
-    try:
-        due = date.fromisoformat(parts["due"])
-    except ValueError as error:
-        raise ActError(f"{parts['due']!r} is no date; give it as 2027-03-31") from error
+        return overdue
     added = InstrumentAdded(
         id=parts["id"],
         what=parts["what"],
         certificate=parts["certificate"],
-        due=due.isoformat(),
+        due=_due(parts["due"]).isoformat(),
         range=parts["range"],
         uncertainty=parts["uncertainty"],
     )
+    return (added, *overdue)
+
+
+def _due(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise ActError(f"{text!r} is no date; give it as 2027-03-31") from error
+
+
+def _overdue(given: Given) -> tuple[Body, ...]:
+    due = _due(given.text)
     if due >= given.now.date():
-        return (added,)
-    overdue = acts.raise_deviation(
-        given.job,
-        given.step.id,
-        f"each instrument within its calibration date ({given.step.id})",
-        f"{parts['id']} was due for calibration on {due}, and is used: all that rests on it is in doubt",
+        return ()
+    return (
+        acts.raise_deviation(
+            given.job,
+            given.step.id,
+            f"each instrument within its calibration date ({given.step.id})",
+            f"an instrument was due for calibration on {due}, and is used: all that rests on it is in doubt",
+        ),
     )
-    return (added, overdue)
 
 
 def _person(given: Given) -> tuple[Body, ...]:

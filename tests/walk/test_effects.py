@@ -17,7 +17,7 @@ from commission.job.bodies import (
     TemporaryAdded,
 )
 from commission.walk.acts import ActError
-from commission.walk.effects import EFFECTS, Given, clock_offset_s, effects_of, lowered_limit, parts_of
+from commission.walk.effects import EFFECTS, Given, clock_offset_s, effects_of, lowered_limit
 from tests.walk.visits import START, TESS, Visit, good_person
 
 
@@ -82,31 +82,38 @@ def test_a_time_zone_is_no_offset(said: str, seconds: float) -> None:
     assert clock_offset_s(said, START) == seconds
 
 
-def test_an_instrument_is_added_with_all_its_parts_and_an_overdue_one_is_a_deviation() -> None:
-    """Id, what, certificate, due, range, uncertainty; a date in the past warns, a text that is no date is refused."""
+def test_an_instrument_is_added_with_all_its_parts() -> None:
+    """Id, what, certificate, due, range, uncertainty."""
     visit = Visit()
     step = visit.job.checklist.step("A3")
     visit.record(StepBegun(step="A3"))
-    answers = dict(zip(("id", "what", "certificate", "due", "range", "uncertainty"), "abcdef", strict=True))
-    for due, made in (("2026-05-11", 2), ("soon", 0), ("2026-05-12", 1)):
-        answers["due"] = due
-        for question in step.questions[:-1]:
-            visit.record(Answered(step="A3", question=question.id, text=answers[question.id]))
-        last = step.questions[-1]
-        answered = Answered(step="A3", question=last.id, text="0.5 bar")
-        given = Given(job=visit.job, step=step, question=last, answered=answered, by=TESS, now=visit.now)
-        assert parts_of(given) is not None
-        if made:
-            added, *overdue = effects_of(given)
-            assert isinstance(added, InstrumentAdded)
-            assert added.uncertainty == "0.5 bar"
-            assert len(overdue) == made - 1
-            if overdue:
-                assert isinstance(overdue[0], DeviationRaised)
-                assert "was due for calibration on 2026-05-11, and is used" in overdue[0].found
-        else:
-            with pytest.raises(ActError):
-                effects_of(given)
+    answers = ("PG-1", "gauge", "C-1", "2026-05-12", "0 to 250 bar", "0.5 bar")
+    made = [effects_of(_instrument_part(visit, number, text)) for number, text in enumerate(answers)]
+    assert made[:-1] == [()] * (len(step.questions) - 1)
+    (added,) = made[-1]
+    assert isinstance(added, InstrumentAdded)
+    assert (added.due, added.uncertainty) == ("2026-05-12", "0.5 bar")
+
+
+def test_an_overdue_instrument_is_a_deviation_and_a_text_that_is_no_date_is_asked_again() -> None:
+    """Both at the question for the date, not when everything else was typed."""
+    visit = Visit()
+    visit.record(StepBegun(step="A3"))
+    (overdue,) = effects_of(_instrument_part(visit, 3, "2026-05-11"))
+    assert isinstance(overdue, DeviationRaised)
+    assert "was due for calibration on 2026-05-11, and is used" in overdue.found
+    with pytest.raises(ActError, match="'soon' is no date"):
+        effects_of(_instrument_part(visit, 3, "soon"))
+
+
+def _instrument_part(visit: Visit, number: int, text: str) -> Given:
+    """The answer to one question of A3; it is recorded too."""
+    step = visit.job.checklist.step("A3")
+    question = step.questions[number]
+    answered = Answered(step="A3", question=question.id, text=text)
+    given = Given(job=visit.job, step=step, question=question, answered=answered, by=TESS, now=visit.now)
+    visit.record(answered)
+    return given
 
 
 def test_a_permit_that_has_ended_is_not_recorded() -> None:

@@ -50,8 +50,8 @@ class WalkScreen(Frame[None]):
         Key("Enter", "answer", 0),
         Key("G", "GAS", 1),
         Key("N", "not done", 3),
-        Key("X", "other state", 4),
-        Key("U", "who", 5),
+        Key("X", "state", 3),
+        Key("U", "who", 3),
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave_field", "keys", show=False),
@@ -96,6 +96,10 @@ class WalkScreen(Frame[None]):
         """Wrap again for the new width."""
         super().on_resize(event)
         self._draw_step()
+
+    def keys_now(self) -> tuple[Key, ...]:
+        """All but the key that leads here."""
+        return tuple(key for key in super().keys_now() if key.key != "W")
 
     def draw_lines(self) -> None:
         """Beside the lines of every screen: whether there is more to read, and the value now."""
@@ -200,9 +204,7 @@ class WalkScreen(Frame[None]):
         """Out of the field, so that keys are keys again; out of what was asked aside."""
         self.set_focus(None)
         if self._aside is not None:
-            self._aside = None
-            self._draw_prompt()
-            self.set_focus(None)
+            self._draw_prompt(focus=False)
 
     def action_enter(self) -> None:
         """Enter answers what takes one word, reads on first, and leads into the field where something is typed."""
@@ -342,6 +344,7 @@ class WalkScreen(Frame[None]):
     def _reply(self, text: str, by: str = "") -> None:
         if self._answer is not None and not self._answer.done():
             self._news.clear()
+            self._pane.say("")
             self._answer.set_result(Reply(text, by or self.shell.who))
 
     def _follow(self, visit: Visit) -> None:
@@ -376,7 +379,7 @@ class WalkScreen(Frame[None]):
             text += wording.outlook_lines(visit.job, step, visit.link, width)
         self._text.show(text)
 
-    def _draw_prompt(self) -> None:
+    def _draw_prompt(self, *, focus: bool = True) -> None:
         visit, prompt = self._visit, self._asked
         if visit is None:
             return
@@ -395,7 +398,7 @@ class WalkScreen(Frame[None]):
             lines.append(asking.stop_words(visit, wording.safe_end_of(visit.job, self._step), self._width))
         typed = asking.takes_typing(prompt)
         self._pane.ask(lines, asking.hint(prompt), typed=typed, refuses_paste=confirms)
-        self._focus_field(typed=typed)
+        self._focus_field(typed=typed and focus)
 
     def _focus_field(self, *, typed: bool) -> None:
         if typed and self.is_current:
@@ -407,6 +410,7 @@ class WalkScreen(Frame[None]):
         if self._key_check is not None:
             return
         self._aside = asked
+        self._pane.say("")
         self._pane.ask(asked.lines, asked.hint, typed=asked.typed)
         self._focus_field(typed=asked.typed)
 
