@@ -8,9 +8,9 @@ import tty
 import pytest
 
 from commission.clock import Clock
-from commission.link.faults import NotConnected, SearchRefused
-from commission.link.ports import Foreign, Port, find, listen, serial_ports, settings_to_try
-from commission.link.url import SerialAddress
+from commission.link.faults import LineInUse, NotConnected, SearchRefused
+from commission.link.ports import Foreign, Port, demand_quiet, find, listen, serial_ports, settings_to_try
+from commission.link.url import SerialAddress, TcpAddress
 from tests.link.lines import address_of, demo_sheet
 from tests.link.servers import Device, serial_unit
 from tests.virtual_time import run_virtual, virtual_clock
@@ -53,6 +53,28 @@ def test_r16_quiet_line_is_listened_to_for_five_seconds() -> None:
             assert 5e9 <= clock.wire_ns() - began_ns < 5.1e9
 
     run_virtual(main())
+
+
+def test_r16_a_line_in_use_is_named_with_what_was_heard() -> None:
+    """How much, in how long, how it begins, and that nothing was sent; a quiet line and a network pass."""
+    master, slave = pty.openpty()
+    address = SerialAddress(os.ttyname(slave), 19200, "N", 1)
+
+    async def main() -> None:
+        clock = virtual_clock()
+        await demand_quiet(TcpAddress("192.0.2.7"), clock)
+        assert clock.wire_ns() == virtual_clock().wire_ns()
+        await demand_quiet(address, clock)
+        asyncio.get_running_loop().call_later(1.0, os.write, master, bytes(range(20)))
+        with pytest.raises(LineInUse, match=r"20 bytes in 5 s, beginning 00 01 .* 0a 0b …\. Nothing was sent"):
+            await demand_quiet(address, clock)
+
+    try:
+        tty.setraw(slave)
+        run_virtual(main())
+    finally:
+        os.close(master)
+        os.close(slave)
 
 
 def test_r16_searching_is_refused_where_somebody_talks() -> None:
