@@ -10,6 +10,7 @@ import contextlib
 import functools
 import tempfile
 from collections.abc import AsyncIterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ from commission.job import bodies
 from commission.terminal.app import CommissionApp
 from commission.terminal.console import Console
 from commission.terminal.desk import Desk, PracticeUnit
+from commission.terminal.widgets.page import Page
 from commission.visit import Visit
 from commission.walk import acts
 from tests.supervise.rig import Served, demo_sheet, hold_time_while, served
@@ -53,6 +55,7 @@ class Shown:
     async def press(self, *keys: str) -> str:
         """Press keys; the text then."""
         await self.pilot.press(*keys)
+        await self.pilot.pause(0.05)
         return await self.text()
 
     async def type_line(self, text: str) -> str:
@@ -68,7 +71,8 @@ class Shown:
 
     async def until(self, words: str) -> str:
         """Wait until the screen shows these words."""
-        for _ in range(200):
+        text = ""
+        for _ in range(300):
             text = await self.text()
             if words in text:
                 return text
@@ -77,11 +81,18 @@ class Shown:
 
     async def scrolled(self) -> str:
         """The whole page, not only what fits."""
+        page = self.app.screen.query(Page).last()
         lines: list[str] = []
-        for _ in range(30):
+        while True:
             lines += [line for line in (await self.text()).splitlines() if line not in lines]
-            await self.pilot.press("pagedown")
-        return "\n".join(lines)
+            if page.scroll_offset.y >= page.max_scroll_y:
+                return "\n".join(lines)
+            page.scroll_page_down(animate=False)
+
+
+def flat(text: str) -> str:
+    """The text as if it had not been wrapped."""
+    return " ".join(text.split())
 
 
 def frame(app: CommissionApp) -> list[str]:
@@ -95,7 +106,8 @@ async def opened(
 ) -> AsyncIterator[Shown]:
     """The app, its visit gone on with at a unit; closed again at the end."""
     path = folder / "XV-1101.job"
-    path.write_bytes(_made())
+    with ThreadPoolExecutor(1) as apart:  # a loop of its own, which no other loop may run beside
+        path.write_bytes(apart.submit(_made).result())
     async with served(demo_sheet(), real_time=True) as unit:
         desk = Desk(folder, _no_practice, _no_stroke)
         visit = desk.resume(path, Nobody())

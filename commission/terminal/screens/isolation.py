@@ -43,19 +43,16 @@ class IsolationScreen(Frame[None]):
 
 
 def isolation_lines(job: Job, width: int) -> list[Line]:
-    """What the crossing under way still needs, who holds which lock, and each volume."""
-    return [*_standing(job, width), "", *_locks(job, width), "", *_volumes(job, width)]
-
-
-def _standing(job: Job, width: int) -> list[Line]:
+    """What comes next, who holds which lock, each volume, and all that the crossing under way still needs."""
     now = job.energy_log.now
+    needs = () if now.target is None else energy.missing(now, job.sheet)
     lines: list[Line] = [((line, "bold"),) for line in paragraph(state_line(job), width)]
-    if now.target is None:
-        return lines
-    needs = energy.missing(now, job.sheet)
-    lines.append(heading(f"Still missing for {now.target}: {len(needs)}" if needs else f"All is in for {now.target}"))
-    for need in needs:
-        lines += paragraph(need.words, width, "  - ", "    ")
+    if needs:
+        lines += paragraph(f"Next for {now.target}: {needs[0].words}. {len(needs)} still missing, below.", width)
+    lines += ["", *_locks(job, width), "", *_volumes(job, width)]
+    if needs:
+        lines += ["", heading(f"Still missing for {now.target}: {len(needs)}")]
+        lines += [line for need in needs for line in paragraph(need.words, width, "  - ", "    ")]
     return lines
 
 

@@ -108,8 +108,9 @@ class Page(VerticalScroll):
 def fitting(line: Line, width: int, *, drawing: bool) -> Content:
     """A line as the console can show it, no longer than there is room."""
     if not isinstance(line, str):
-        return Content.assemble(*((piece if drawing else ascii_only(piece), style) for piece, style in line))
-    text = line if drawing else ascii_only(line)
+        pieces = ((visible(piece), style) for piece, style in line)
+        return Content.assemble(*((piece if drawing else ascii_only(piece), style) for piece, style in pieces))
+    text = visible(line) if drawing else ascii_only(visible(line))
     if len(text) <= width:
         return Content(text)
     indent = " " * (len(text) - len(text.lstrip()))
