@@ -35,14 +35,13 @@ class AnswerField(Input):
         self.clear()
         self._first_s = None
 
-    async def _on_key(self, event: events.Key) -> None:
+    def on_key(self, event: events.Key) -> None:
+        """Note when the first letter came; the input does the rest by itself."""
         if self._first_s is None and event.is_printable:
             self._first_s = self._now_s()
-        await super()._on_key(event)
 
-    def _on_paste(self, event: events.Paste) -> None:
+    def on_paste(self, event: events.Paste) -> None:
+        """Keep a paste from the input; where it is let through, the input does the rest by itself."""
         if self.refuses_paste:
             event.stop()
             event.prevent_default()
-            return
-        super()._on_paste(event)

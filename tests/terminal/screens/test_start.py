@@ -1,0 +1,45 @@
+"""Starting a job: who, then which sheet."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.terminal.walking import SHEET, walking
+
+
+@pytest.mark.asyncio
+async def test_a_name_and_a_sheet_start_a_job(tmp_path: Path) -> None:
+    """By keys alone; the role is recorded with the name."""
+    shutil.copy(SHEET, tmp_path / "a.toml")
+    async with walking(tmp_path) as there:
+        await there.press("n")
+        await there.sees("Who is at the keyboard")
+        await there.type("T. Placeholder, technician")
+        await there.press("enter")
+        await there.sees("press the stop key now")
+        assert there.app.who == "T. Placeholder"
+        assert there.visit.job.register.people["T. Placeholder"].role == "technician"
+        assert there.visit.path.parent == tmp_path
+
+
+@pytest.mark.asyncio
+async def test_without_a_name_nothing_starts(tmp_path: Path) -> None:
+    """The field is where one is led to."""
+    async with walking(tmp_path) as there:
+        await there.press("n", "escape", "enter")
+        assert there.app.desk.visit is None
+        assert there.app.field_focused
+
+
+@pytest.mark.asyncio
+async def test_a_sheet_that_cannot_be_used_says_why(tmp_path: Path) -> None:
+    """In its line, never as markup."""
+    (tmp_path / "bad.toml").write_text('tag = "[b]', encoding="utf-8")
+    async with walking(tmp_path) as there:
+        await there.press("n")
+        await there.sees("bad.toml")
+        await there.sees("cannot be used")
+        await there.type("T. Placeholder")
+        await there.press("enter")
+        assert there.app.desk.visit is None
