@@ -61,7 +61,7 @@ class CommissionApp(App[int]):
         shows: What the terminal can show; looked up where None.
     """
 
-    CSS_PATH = "styles.tcss"
+    CSS_PATH = Path(__file__).with_name("styles.tcss")
     ENABLE_COMMAND_PALETTE = False
     ESCAPE_TO_MINIMIZE = False
     TITLE = "commission"
@@ -219,7 +219,12 @@ class CommissionApp(App[int]):
 
     def action_walk(self) -> None:
         """Back to the walk; not while the valve moves."""
-        while self.desk.visit is not None and not self.desk.in_motion and self.screen is not self.walk and len(self.screen_stack) > 2:
+        while (
+            self.desk.visit is not None
+            and not self.desk.in_motion
+            and self.screen is not self.walk
+            and len(self.screen_stack) > 2
+        ):
             self.pop_screen()
 
     def action_side(self, name: str) -> None:

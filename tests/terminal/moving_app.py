@@ -136,9 +136,11 @@ async def app_at(
     async with visiting(folder, start="closed", speed=speed, real_time=True) as there:
         if live:
             await there.go_live()
+        there.unit.server.frames.clear()  # the commands were pulsed, STOP among them
         desk = desk_at(folder)
         desk.visit = there.visit
         app = app_class(desk, shows or Console(colour=True, drawing=True))
         app.who = TESS
         async with app.run_test(size=size) as pilot:
+            await app.push_screen(app.walk)
             yield AppThere(app, pilot, there)

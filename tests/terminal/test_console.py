@@ -27,7 +27,12 @@ def test_what_can_be_shown(environment: dict[str, str], encoding: str, shows: Co
 
 def test_a_plain_locale_has_no_drawing() -> None:
     """Python may write UTF-8 under LANG=C; the console behind it still cannot show it."""
-    for plain in ({"LANG": "C"}, {"LC_ALL": "C", "LANG": "en_GB.UTF-8"}, {"LC_CTYPE": "POSIX"}, {"LANG": "C", "LC_CTYPE": "C.UTF-8"}):
+    for plain in (
+        {"LANG": "C"},
+        {"LC_ALL": "C", "LANG": "en_GB.UTF-8"},
+        {"LC_CTYPE": "POSIX"},
+        {"LANG": "C", "LC_CTYPE": "C.UTF-8"},
+    ):
         assert not console({"TERM": "xterm", **plain}, "utf-8").drawing
     for wide in ({"LANG": "C.UTF-8"}, {"LC_ALL": "nb_NO.UTF-8", "LANG": "C"}, {}):
         assert console({"TERM": "xterm", **wide}, "utf-8").drawing

@@ -1,0 +1,34 @@
+"""The running test on the screen at both sizes, over a real stroke of a real practice unit."""
+
+from pathlib import Path
+
+import pytest
+
+from commission.terminal.console import Console
+from tests.terminal.moving_app import app_at
+
+pytestmark = [pytest.mark.asyncio, pytest.mark.slow]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_r11_everything_of_a_motion_is_on_one_screen(tmp_path: Path, size: tuple[int, int]) -> None:
+    """Test and time, limits and how near, readings, and what the stop key does; no line is cut."""
+    async with app_at(tmp_path, size=size, speed=5.0) as there, there.stroke(0.5):
+        await there.until(lambda: "MOVING" in there.shown(), "the running test")
+        shown = there.shown()
+        for words in (
+            "K1-open 1", "s of at most", "travel ", "Limits ", "motor run", "of 300 s", "Watched ", "SPACE sends STOP",
+            "Local: ESD button, north panel",
+        ):  # fmt: skip
+            assert words in shown, shown
+        assert there.app.screen.query_one("#pressure").display is (size[1] >= 32)
+
+
+async def test_a_plain_console_gets_letters_only(tmp_path: Path) -> None:
+    """No character outside ASCII in the trace where the console can't do better."""
+    plain = Console(colour=False, drawing=False)
+    async with app_at(tmp_path, shows=plain, speed=5.0) as there, there.stroke(0.5):
+        await there.until(lambda: "*" in there.shown(), "the trace in letters")
+        trace = there.app.screen.query_one("#travel")
+        lines = [there.shown().splitlines()[y] for y in range(trace.region.y, trace.region.bottom)]
+        assert all(line.isascii() for line in lines), lines
