@@ -1,0 +1,141 @@
+"""
+Every screen at every size, theme and state of the link: what must be in sight is, nothing is too wide, nothing is
+markup. No golden pictures: what is checked is what a person must be able to rely on.
+"""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+import pytest
+
+from commission.terminal.console import Console
+from commission.terminal.theme import LIGHT
+from commission.walk import acts
+from tests.pictures import CONNECT, SCREENS, WALK, show
+from tests.terminal.prepared import COLOUR, GREY, HOSTILE, LETTERS, Shown, frame, opened
+from tests.visiting import TESS
+
+SIZES = {"too small at 60x24": (60, 24), "least at 80x24": (80, 24), "roomy at 120x40": (120, 40)}
+NAMES = tuple(name for name in (*SCREENS, WALK) if name != CONNECT)
+WITHOUT_ROOM = ("points", "temporary", "motion", WALK)
+"""Where the window is too small all screens show the same; one with a table, one with a field, the two that matter."""
+
+
+async def live(_there: Shown) -> None:
+    """The unit answers."""
+
+
+async def stale(there: Shown) -> None:
+    """The unit has not answered for a while, and nobody has said so yet."""
+    there.unit.server.deaf = True
+    await asyncio.sleep(0.3)
+
+
+async def lost(there: Shown) -> None:
+    """The contact is lost, and that is recorded."""
+    there.unit.server.deaf = True
+    for _ in range(300):
+        if not there.visit.job.contact.up:
+            return
+        await asyncio.sleep(0.02)
+    raise AssertionError("contact was never lost")
+
+
+LINKS: dict[str, Callable[[Shown], Awaitable[None]]] = {"live": live, "stale": stale, "lost": lost}
+THEMES = {"dark for a cabin": COLOUR, "light for sunlight": COLOUR, "none under NO_COLOR": GREY}
+
+SQUARE = [
+    pytest.param(SIZES[size], theme, link, id=f"{size}, {theme}, {link}")
+    for row, size in enumerate(SIZES)
+    for column, theme in enumerate(THEMES)
+    for link in [list(LINKS)[(row + column) % 3]]
+]
+"""Nine of the twenty-seven, so that each two of size, theme and link meet once."""
+
+
+@pytest.mark.asyncio
+@pytest.mark.parametrize(("size", "theme", "link"), SQUARE)
+async def test_every_screen_keeps_its_lines_and_its_width(
+    tmp_path: Path, size: tuple[int, int], theme: str, link: str
+) -> None:
+    """The state line, the key line and the stop field are in sight on every screen, and no line is too wide."""
+    async with opened(tmp_path, size=size, shows=THEMES[theme]) as there:
+        if theme.startswith("light"):
+            there.app.theme = LIGHT.name
+        make_hostile(there)
+        await LINKS[link](there)
+        for name in NAMES if size[0] >= 80 else WITHOUT_ROOM:
+            await show(there, name)
+            await there.pilot.pause(0.05)
+            check(name, frame(there.app), size)
+            there.app.pop_screen()
+        there.unit.server.deaf = False
+
+
+@pytest.mark.asyncio
+async def test_console_without_drawing_gets_plain_letters(tmp_path: Path) -> None:
+    """Where the console can draw nothing the pages beside the walk are ASCII, borders and values included."""
+    async with opened(tmp_path, shows=LETTERS) as there:
+        for name in ("points", "result", "isolation", "temporary", "deviations", "sign-off", "help", "report"):
+            await show(there, name)
+            await there.pilot.pause(0.05)
+            page = [line for line in frame(there.app)[1:-2] if line.strip()]
+            other = {character for line in page for character in line if not character.isascii()} - SCROLLBAR
+            assert not other, f"{name}: {other}"
+            there.app.pop_screen()
+
+
+SCROLLBAR = frozenset("▁▂▃▄▅▆▇█▔▕▏")
+"""Textual's own bar, which says nothing that the text does not."""
+
+
+def make_hostile(there: Shown) -> None:
+    """Somebody typed what could be taken for markup or could act on the terminal."""
+    job = there.visit.job
+    there.visit.record(acts.temporary_on(job, "jumper", HOSTILE, "[/", "[link=x]y[/link]"), TESS)
+    there.visit.record(acts.raise_deviation(there.visit.job, "K1-open", "[red]", HOSTILE, classed="A"), TESS)
+
+
+def check(name: str, lines: list[str], size: tuple[int, int]) -> None:
+    """What holds for every frame."""
+    width, height = size
+    text = "\n".join(lines)
+    keys, stop = [line for line in lines if line][-2:]
+    assert len(lines) == height, name
+    assert max(len(line) for line in lines) <= width, name
+    assert "XV-1101" in lines[0] or name in ("jobs", "start"), f"{name}: no tag in the state line: {lines[0]!r}"
+    assert "PERMIT" in keys, f"{name}: no permit in the key line: {keys!r}"
+    assert "STOP" in stop, f"{name}: no stop field: {stop!r}"
+    assert "\x1b" not in text, name
+    assert "\u202e" not in text, name
+    if width < 80:
+        assert "Make this window at least 80 x 24" in text, name
+    elif name in ("temporary", "deviations", "sign-off"):
+        assert "[bold]x[/]" in text, name
+
+
+def test_each_pair_of_size_theme_and_link_is_seen_once() -> None:
+    """The square leaves out no pair."""
+    seen = [param.values for param in SQUARE]
+    assert len({(size, theme) for size, theme, _ in seen}) == 9
+    assert len({(size, link) for size, _, link in seen}) == 9
+    assert len({(theme, link) for _, theme, link in seen}) == 9
+
+
+def test_console_kinds_differ() -> None:
+    """The three consoles of these tests are three."""
+    assert len({(one.colour, one.drawing) for one in (COLOUR, GREY, LETTERS)}) == 3
+    assert isinstance(COLOUR, Console)
+
+
+def test_every_screen_has_a_picture_that_readme_can_show() -> None:
+    """One picture for each screen, small, with nothing fetched from elsewhere; README shows one of them."""
+    folder = Path(__file__).parent / "pictures"
+    found = {path.stem: path.read_text(encoding="utf-8") for path in folder.glob("*.svg")}
+    assert set(found) == {*SCREENS, WALK}
+    for name, svg in found.items():
+        assert len(svg) < 60_000, name
+        assert "https://" not in svg, name
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    assert "tests/terminal/pictures/result.svg" in readme
