@@ -65,23 +65,23 @@ SITUATIONS = [nothing_on_top, field_focused, dialog_with_field, palette_open, dr
 @pytest.mark.parametrize("situation", SITUATIONS, ids=lambda situation: situation.__name__)
 async def test_r11_the_stop_key_is_found_at_the_unit(tmp_path: Path, situation: object) -> None:
     """Whatever has the focus: one key, STOP at the unit, the pump off, the valve seen at rest."""
-    async with app_at(tmp_path, WithPalette if situation is palette_open else CommissionApp) as there:
-        async with there.stroke() as running:
-            await situation(there)  # type: ignore[operator]  # one of the functions above
-            on_top: Screen[object] = there.app.screen
-            assert there.stops() == []
-            pressed_s = now_s()
-            await there.pilot.press("space")
-            await there.until(there.stops, "STOP at the unit")
-            assert now_s() - pressed_s < AT_THE_UNIT_S
-            ended = await there.ended(running)
-            assert (ended.how, ended.safe_end.seen) == ("stopped", "confirmed")
-            assert not there.truth()["pump_on"]
-            for field in on_top.query(Input):
-                assert field.value == ""
-            if on_top is not there.app.screen or situation in (dialog_with_field, palette_open):
-                while isinstance(there.app.screen, FieldOnTop) or "Palette" in type(there.app.screen).__name__:
-                    there.app.pop_screen()
+    app_class = WithPalette if situation is palette_open else CommissionApp
+    async with app_at(tmp_path, app_class) as there, there.stroke() as running:
+        await situation(there)  # type: ignore[operator]  # one of the functions above
+        on_top: Screen[object] = there.app.screen
+        assert there.stops() == []
+        pressed_s = now_s()
+        await there.pilot.press("space")
+        await there.until(there.stops, "STOP at the unit")
+        assert now_s() - pressed_s < AT_THE_UNIT_S
+        ended = await there.ended(running)
+        assert (ended.how, ended.safe_end.seen) == ("stopped", "confirmed")
+        assert not there.truth()["pump_on"]
+        for field in on_top.query(Input):
+            assert field.value == ""
+        if on_top is not there.app.screen or situation in (dialog_with_field, palette_open):
+            while isinstance(there.app.screen, FieldOnTop) or "Palette" in type(there.app.screen).__name__:
+                there.app.pop_screen()
 
 
 async def test_r11_pressed_again_and_again_it_stays_a_stop(tmp_path: Path) -> None:

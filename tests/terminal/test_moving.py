@@ -75,7 +75,7 @@ def run(safe_end: str, reason: str, tripped: GuardTripped | None = None) -> Run:
 
 
 def test_r10_what_became_of_the_safe_end() -> None:
-    """Seen at rest, not confirmed, or withheld with who has the valve; the last two say to stay clear and where to stop."""
+    """Seen at rest, not confirmed, or withheld with who has it; the last two say: stay clear, and the local stop."""
     assert "seen at rest" in moving.outcome(run("confirmed", "stop key, by T"), SHEET)
     for safe_end, reason, words in (
         ("unconfirmed", "stop key, by T", "NOT CONFIRMED"),

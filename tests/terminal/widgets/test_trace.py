@@ -9,7 +9,7 @@ from textual.geometry import Size
 from commission.terminal.widgets.trace import LABEL, rows
 
 SIZE = Size(LABEL + 10, 4)
-points = st.lists(st.tuples(st.floats(0, 300), st.floats(-50, 150)), max_size=300).map(lambda found: sorted(found))
+points = st.lists(st.tuples(st.floats(0, 300), st.floats(-50, 150)), max_size=300).map(sorted)
 
 
 def dots(line: str) -> set[int]:
