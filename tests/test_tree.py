@@ -18,6 +18,7 @@ APART = frozenset({"published", "rules", "journeys", "benchmarks", "deep"})
 
 WITHOUT_MODULE = {
     "tests/test_tree.py": "about the tree itself",
+    "tests/terminal/test_frames.py": "about every screen at every size, theme and state of the link",
     "tests/test_layers.py": "about what the command line loads",
     "tests/test_readme.py": "about the examples in README.md",
     "tests/record/test_killed_writer.py": "about the writer as a process that is killed",
