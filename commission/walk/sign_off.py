@@ -50,8 +50,10 @@ def _energy(job: Job) -> Iterator[Refusal]:
         yield Refusal(f"{run.begun.test} is still open", "Wait for its end, or stop it")
     if energy.state is not EnergyState.IN_OPERATION:
         yield Refusal(f"The unit is {energy.state}, not in operation", "Hand it back first")
+    names = {source.id: source.name for source in job.sheet.sources}
     for lock in energy.locks.values():
-        yield Refusal(f"{lock.by}'s lock {lock.number} is recorded on {lock.source}", f"{lock.by} removes it")
+        where = names.get(lock.source, lock.source)
+        yield Refusal(f"{lock.by}'s lock {lock.number} is recorded on {where}", f"{lock.by} removes it")
 
 
 def _steps(job: Job) -> Iterator[Refusal]:
