@@ -93,6 +93,7 @@ class Visit:
         self._closed = False
         self._background: Background | None = None
         self._reading: asyncio.Task[None] | None = None
+        self._keeps_reading = False
 
     @classmethod
     def begin(
@@ -240,10 +241,13 @@ class Visit:
             LinkedUnit(link, self.clock, self.energy_view), self, self._people, self._slot, self._leave_for
         )
         self.record(body, by)
+        if self._keeps_reading:
+            self.keep_reading()
         return link
 
     def keep_reading(self) -> None:
-        """Read all points beside the walk from now on, for the screens and the record."""
+        """Read all points beside the walk from now on, over each line that is opened, for the screens and the record."""
+        self._keeps_reading = True
         if self._link is None or self._reading is not None:
             return
         self._background = Background(self._link, self, self.clock, lambda: self.in_motion, self._contact)
