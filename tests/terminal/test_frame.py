@@ -1,0 +1,43 @@
+"""What every screen has: the lines above and below, also where there is room for nothing else."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.terminal.walking import SHEET, walking
+
+
+@pytest.mark.parametrize("size", [(60, 20), (40, 10), (79, 24)])
+@pytest.mark.asyncio
+async def test_a_small_window_says_so_and_keeps_tag_state_and_stop(size: tuple[int, int], tmp_path: Path) -> None:
+    """The body is hidden, nothing else."""
+    async with walking(tmp_path, size) as there:
+        visit = there.app.desk.begin(SHEET, there.app.speaker, "T. Placeholder")
+        there.app.enter_visit(visit)
+        await there.sees("XV-1101 UNKNOWN")
+        await there.sees("Make this window at least 80 x 24")
+        text = there.text.splitlines()
+        assert text[0].startswith(" XV-1101  UNKNOWN")
+        assert "Nothing here stops anything" in there.text
+        assert "press the stop key" not in there.text
+
+
+@pytest.mark.asyncio
+async def test_a_window_that_grows_shows_everything_again(tmp_path: Path) -> None:
+    """Without a key."""
+    async with walking(tmp_path, (60, 20)) as there:
+        await there.sees("it is 60 x 20")
+        await there.pilot.resize_terminal(100, 30)
+        await there.sees("Jobs on this laptop")
+        assert "Make this window" not in there.text
+
+
+@pytest.mark.asyncio
+async def test_the_key_line_shows_what_works_now(tmp_path: Path) -> None:
+    """In a field: Enter and Esc; out of it the keys, whole labels only."""
+    async with walking(tmp_path) as there:
+        await there.start()
+        await there.press("enter")
+        await there.sees("Enter answers   Esc keys")
+        await there.press("escape")
+        await there.sees("N not done   X state   U who")
