@@ -370,8 +370,9 @@ class WalkScreen(Frame[None]):
             return
         visit, step, width = self._visit, self._step, self._width
         phases = self.query_one("#phases", Phases)
-        phases.styles.width = _WIDE_PHASES if self.app.size.width >= WIDE else _NARROW_PHASES
-        phases.show(visit.job, step)
+        columns = _WIDE_PHASES if self.app.size.width >= WIDE else _NARROW_PHASES
+        phases.styles.width = columns
+        phases.show(visit.job, step, columns - 2)
         self._draw_news()
         self.query_one("#title", Static).update(Content(wording.title_line(visit.job, step, width)))
         text = wording.step_body(visit.job, step, width)

@@ -11,9 +11,9 @@ from commission.walk import route
 class Phases(Static):
     """How far each phase has come; the steps of the current one beneath it."""
 
-    def show(self, job: Job, step: Step | None) -> None:
-        """Draw the phases of a job."""
-        width = max(10, self.content_size.width or 21)
+    def show(self, job: Job, step: Step | None, width: int = 0) -> None:
+        """Draw the phases of a job, in `width` columns where they are about to change."""
+        width = width or max(10, self.content_size.width or 21)
         lines = []
         for phase in route.progress(job):
             lines.append(f"{phase.id} {phase.name}"[: width - 6].ljust(width - 6) + f"{phase.done:>2}/{phase.of:<2}")
