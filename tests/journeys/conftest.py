@@ -7,30 +7,19 @@ from pathlib import Path
 
 import pytest
 
+from tests.journeys.orphans import commands_of, end_all
 from tests.journeys.programs import Program, Terminal, finished
+from tests.journeys.screen import Screen
 from tests.journeys.short_walk import SHEET, answers, short_checklist
 from tests.journeys.site import Desk, served
-
-_PROCESSES = Path("/proc")
 
 
 @pytest.fixture(autouse=True)
 def no_process_left(user_folders: Path) -> Iterator[None]:
     """Fail the test that leaves a process behind: each one that it starts has the test's own home folder."""
     yield
-    left = [words for words in _commands_of(user_folders) if "pytest" not in words]
+    left = [words for words in commands_of(user_folders).values() if "pytest" not in words]
     assert not left, f"processes left behind: {left}"
-
-
-def _commands_of(home: Path) -> Iterator[str]:
-    for process in _PROCESSES.glob("[0-9]*"):
-        try:
-            environment = (process / "environ").read_bytes().split(b"\0")
-            words = (process / "cmdline").read_bytes().replace(b"\0", b" ").decode(errors="replace")
-        except OSError:  # ended meanwhile, or somebody else's
-            continue
-        if f"HOME={home}".encode() in environment and words:
-            yield words
 
 
 @pytest.fixture(scope="session")
@@ -124,3 +113,16 @@ def stack_program(stack: ExitStack) -> Callable[[Program], Program]:
         return program
 
     return keep
+
+
+@pytest.fixture
+def screen(stack: ExitStack, tmp_path: Path, user_folders: Path) -> Callable[..., Screen]:
+    """Opens `commission` in tmux: `screen("practice", "--out", folder)`; nothing of it outlives its test."""
+
+    def start(*arguments: object, size: tuple[int, int] = (80, 24), colour: bool = True) -> Screen:
+        opened = Screen.open(*arguments, cwd=tmp_path, size=size, colour=colour)
+        stack.callback(end_all, user_folders)
+        stack.callback(opened.close)
+        return opened
+
+    return start
