@@ -246,7 +246,7 @@ class Visit:
         return link
 
     def keep_reading(self) -> None:
-        """Read all points beside the walk from now on, over each line that is opened, for the screens and the record."""
+        """Read all points beside the walk from now on, over each line, for the screens and the record."""
         self._keeps_reading = True
         if self._link is None or self._reading is not None:
             return

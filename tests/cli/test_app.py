@@ -1,4 +1,4 @@
-"""The app as a process at a real terminal: a crash, a signal and a quit leave the terminal clean and say what is saved."""
+"""The app as a process at a real terminal: a crash, a signal and a quit leave it clean and say what is saved."""
 
 import fcntl
 import os
