@@ -78,7 +78,7 @@ class Frame(Screen[T]):
     def draw_lines(self) -> None:
         """Draw state, keys and stop field as they are now."""
         desk, width = self.shell.desk, self.size.width
-        self.query_one("#state", PlainLine).show(lines.state(desk))
+        self.query_one("#state", PlainLine).show(lines.state(desk, width))
         self.query_one("#keys", PlainLine).show(fitted(self.keys_now(), width, lines.permit(desk)))
         words, moving = lines.stop(desk, field_focused=self.shell.field_focused, width=width)
         self.query_one("#stop", PlainLine).show(self.shell.stop_said or words, classes="moving" if moving else "")

@@ -9,13 +9,16 @@ from commission.walk.state_line import permit_words, state_line
 STOP_KEY = "SPACE"
 
 
-def state(desk: Desk) -> str:
-    """Tag, energy state with whose word and when, age of the data."""
+def state(desk: Desk, width: int = 80) -> str:
+    """Tag, energy state with whose word and when, and the age of the data, which is never cut off."""
     visit = desk.visit
     if visit is None:
-        return " commission   not a safety system: site procedure, permits and licensed people win"
+        return " commission   not a safety system: site procedure, permits and people win"
     practice = "PRACTICE " if visit.job.practice else ""
-    return f" {practice}{visit.job.tag}  {state_line(visit.job)}   {age(desk)}"
+    left, right = f" {practice}{visit.job.tag}  {state_line(visit.job)}", age(desk)
+    room = max(1, width - len(right) - 2)
+    left = left if len(left) <= room else f"{left[: room - 2]}.."
+    return f"{left:<{room}}  {right}"
 
 
 def age(desk: Desk) -> str:

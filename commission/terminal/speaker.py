@@ -75,7 +75,10 @@ class AppSpeaker:
         screen = MotionScreen(visit)
         await self._app.push_screen(screen)
         await asyncio.wait({running})
-        screen.dismiss()
+        while screen in self._app.screen_stack and self._app.screen is not screen:
+            await self._app.pop_screen()  # whatever was put over it goes first, or it would stay for ever
+        if self._app.screen is screen:
+            await self._app.pop_screen()
         runs = list(visit.job.runs.values())
         if runs and runs[-1].results:
             await self._app.push_screen_wait_from_task(ResultScreen(visit, runs[-1]))

@@ -128,10 +128,10 @@ def test_a_guard_with_a_limit_says_how_near_it_is() -> None:
     """Pressure, run time and travel that goes back, each beside its limit; a bit has no limit to be near to."""
     pressure, motor, way = PressureBelow("cylinder_pressure", 154e5), MotorRun(240.0), WrongWay(End.OPEN)
     assert nearness(pressure, reading(cylinder_pressure=53.2e5)) == "53 of 154 bar"
-    for at_s, travel in ((0.0, 0.30), (12.0, 0.288)):
-        seen = reading(at_s, motor_running=1.0, travel=travel)
-        assert motor(seen) is None
-        assert way(seen) is None
+    begun, seen = (reading(at_s, motor_running=1.0, travel=share) for at_s, share in ((0.0, 0.30), (12.0, 0.288)))
+    for readings in (begun, seen):
+        assert motor(readings) is None
+        assert way(readings) is None
     assert nearness(motor, seen) == "12 of 240 s"
     assert nearness(way, seen) == "back 1.2 of 5 %"
     assert nearness(bit_is("remote", wanted=True), seen) == ""

@@ -67,3 +67,19 @@ def test_r07_the_permit_is_counted_down(tmp_path: Path) -> None:
             assert lines.permit(desk) in ("permit 599 min", "permit 600 min")
 
     run_virtual(main())
+
+
+@pytest.mark.parametrize("width", [60, 80])
+def test_r18_the_age_of_the_data_is_never_cut_off(width: int, tmp_path: Path) -> None:
+    """However long the reason for unknown is, the age stands at the end of the line."""
+
+    async def play() -> None:
+        async with visiting(tmp_path) as site:
+            desk = desk_at(tmp_path)
+            desk.visit = site.visit
+            site.visit.was_away(4000.0)
+            said = lines.state(desk, width)
+            assert len(said) <= width
+            assert said.endswith(lines.age(desk))
+
+    run_virtual(play())

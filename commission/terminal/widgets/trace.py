@@ -16,6 +16,9 @@ _DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 
 LABEL = 6
 
+JOINED_S = 1.0
+"""Points farther apart than this are not joined: nobody saw what was between them."""
+
 
 class Trace(Widget):
     """
@@ -89,14 +92,20 @@ def _spans(
     scale = (columns - 1) / (last - first) if last > first else 0.0
     spans: list[tuple[int, int] | None] = [None] * columns
     before: int | None = None
+    last_s, last_column = first, 0
     for at_s, value in points:
         share = (min(max(value, low), high) - low) / (high - low)
         level = round(share * (levels - 1))
         column = round((at_s - first) * scale)
+        if before is not None and at_s - last_s <= JOINED_S:
+            for between in range(last_column + 1, column):
+                share = (between - last_column) / (column - last_column)
+                filled = round(before + share * (level - before))
+                spans[between] = (filled, filled)
         joined = (level, level) if before is None else (min(level, before), max(level, before))
         known = spans[column]
         spans[column] = joined if known is None else (min(known[0], joined[0]), max(known[1], joined[1]))
-        before = level
+        before, last_s, last_column = level, at_s, column
     return spans
 
 

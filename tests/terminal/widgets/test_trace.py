@@ -77,3 +77,13 @@ def test_2000_points_keep_least_and_most_of_every_column() -> None:
     found[1234] = (12.34, 100.0)
     lines = rows(found, Size(LABEL + 70, 10), 0, 100, drawing=True)
     assert len(dots(lines[0])) in (1, 2)
+
+
+def test_sparse_samples_are_joined_and_a_silence_is_not() -> None:
+    """Ten samples a second over a wide screen make a line; what nobody saw stays empty."""
+    wide = Size(LABEL + 60, 6)
+    ramp = [(number / 10, float(number)) for number in range(11)]
+    joined = rows(ramp, wide, 0, 10, drawing=False)
+    assert all(any(line[column] == "*" for line in joined) for column in range(60))
+    silent = rows([(0, 5), (0.1, 5), (9.9, 5), (10, 5)], wide, 0, 10, drawing=False)
+    assert not any(line[30] == "*" for line in silent)
