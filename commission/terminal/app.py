@@ -13,6 +13,7 @@ from typing import Any, ClassVar, TypeVar
 from textual import events
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.driver import Driver
 from textual.screen import Screen
 from textual.widgets import Input
 
@@ -22,6 +23,7 @@ from commission.record.errors import RecordError
 from commission.terminal.auto import WatchedSpeaker
 from commission.terminal.console import Console, console
 from commission.terminal.desk import Desk
+from commission.terminal.driver import never_waiting
 from commission.terminal.screens.help import HelpScreen
 from commission.terminal.screens.jobs import JobsScreen
 from commission.terminal.screens.motion import MotionScreen
@@ -94,6 +96,10 @@ class CommissionApp(App[int]):
         self.speaker = AppSpeaker(self)
         self.watched: WatchedSpeaker | None = None
         self.stop_said = ""
+
+    def get_driver_class(self) -> type[Driver]:
+        """The library's driver for this system, made never to wait for a terminal that holds its output or is gone."""
+        return never_waiting(super().get_driver_class())
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Colours of our own words, for themes that do not name them."""
