@@ -210,7 +210,8 @@ class CommissionApp(App[int]):
 
     def enter_visit(self, visit: Visit, speaker: Speaker | None = None) -> None:
         """Show the walk of a visit and begin its conversation, with whoever is at the keys where nobody else speaks."""
-        self._conversation = asyncio.get_running_loop().create_task(self._converse(visit, speaker or self.speaker))
+        with self._context():  # what a screen returns goes to where the task began, and that screen may be gone by then
+            self._conversation = asyncio.get_running_loop().create_task(self._converse(visit, speaker or self.speaker))
 
     async def push_screen_wait_from_task(self, screen: Screen[T]) -> T | None:
         """Show a screen from a task that is no worker, and wait for what it returns."""

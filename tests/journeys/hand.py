@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Iterable
 
-from tests.journeys.screen import Screen
+from tests.journeys.screen import Screen, body_of
 from tests.journeys.site import now_s, pause
 
 LOOK_S = 0.02
@@ -74,8 +74,8 @@ class Hand:
     def until(self, words: str, patience_s: float) -> None:
         """Answer what is asked until these words are shown; the test fails with the screen where nothing new comes."""
         began_s = last_s = now_s()
-        while words not in (body := self._screen.body()):
-            if self._answer(body):
+        while words not in body_of(shown := self._screen.shown()):
+            if self._answer(shown):
                 last_s = now_s()
             stuck = now_s() - last_s > STUCK_S or now_s() - began_s > patience_s or self._screen.gone()
             assert not stuck, (
@@ -84,8 +84,8 @@ class Hand:
             )
             pause(LOOK_S)
 
-    def _answer(self, body: str) -> bool:
-        found = _STEP.search(self._screen.shown())
+    def _answer(self, shown: str) -> bool:
+        found, body = _STEP.search(shown), body_of(shown)  # one look: the step and its question belong together
         step = "" if found is None else found[1]
         asked = [(match, reply) for pattern, reply in self._rules(step) for match in re.finditer(pattern, body)]
         if not asked:

@@ -52,9 +52,8 @@ class Screen:
         return self._tmux("capture-pane", "-p", "-t", "one", check=False)
 
     def body(self) -> str:
-        """The right pane of the walk, or the whole screen where there is none, its wrapped lines joined."""
-        lines = [line.split("│", 1)[-1] if "│" in line else line for line in self.shown().splitlines()]
-        return " ".join(" ".join(lines).split())
+        """As `body_of`, of the screen as it is now."""
+        return body_of(self.shown())
 
     def pane(self) -> str:
         """The right pane of the walk alone, which no clock and no age is part of."""
@@ -86,8 +85,10 @@ class Screen:
     def type_by_hand(self, text: str) -> None:
         """Type a text one character after the other, without Enter, as somebody's fingers do."""
         self.pressed.append(f"typed: {text}")
-        for character in text:
+        for number, character in enumerate(text, start=1):
             self._tmux("send-keys", "-t", "one", "-l", character)
+            if number in (1, len(text)):  # a program that is busy would take them all at once, as a paste
+                self.until(lambda so_far=text[:number]: so_far in self.pane(), "what is typed")  # type: ignore[misc]  # bound now
 
     def colours(self) -> set[str]:
         """The colour settings on the screen that are no grey."""
@@ -115,6 +116,12 @@ class Screen:
         )
         assert not check or done.returncode == 0, f"tmux {words}: {done.stderr}"
         return done.stdout
+
+
+def body_of(shown: str) -> str:
+    """The right pane of the walk, or the whole screen where there is none, its wrapped lines joined."""
+    lines = [line.split("│", 1)[-1] if "│" in line else line for line in shown.splitlines()]
+    return " ".join(" ".join(lines).split())
 
 
 def _coloured(codes: str) -> list[str]:
