@@ -53,6 +53,7 @@ class WalkScreen(Frame[None]):
         Key("X", "state", 3),
         Key("U", "who", 3),
     )
+    AUTO_FOCUS = ""  # the field takes the focus when something is asked, and SPACE is the stop key until then
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave_field", "keys", show=False),
         Binding("enter", "enter", "answer", show=False),

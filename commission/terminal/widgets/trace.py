@@ -88,7 +88,7 @@ def rows(points: Sequence[tuple[float, float]], size: Size, low: float, high: fl
 def _spans(
     points: Sequence[tuple[float, float]], columns: int, levels: int, low: float, high: float
 ) -> list[tuple[int, int] | None]:
-    first, last = points[0][0], points[-1][0]
+    first, last = min(at_s for at_s, _ in points), max(at_s for at_s, _ in points)
     scale = (columns - 1) / (last - first) if last > first else 0.0
     spans: list[tuple[int, int] | None] = [None] * columns
     before: int | None = None
