@@ -8,6 +8,7 @@ from commission.cli import output
 from commission.cli.output import Ending, Status
 from commission.clock import Clock
 from commission.content import checklists_folder
+from commission.face.job_file import free_path
 from commission.record.chain import check_chain
 from commission.sheet import load_sheet
 from commission.supervise.surroundings import People
@@ -49,7 +50,7 @@ def open_visit(path: Path, out: Path | None, checklist: Path, clock: Clock, peop
     folder = out or Path()
     folder.mkdir(parents=True, exist_ok=True)
     day = clock.utc().astimezone()
-    job = _free(folder / f"{sheet.identity.tag}-{day:%Y-%m-%d}.job")
+    job = free_path(folder / f"{sheet.identity.tag}-{day:%Y-%m-%d}.job")
     visit = Visit.begin(job, text, texts, clock, people, by)
     output.say(f"Job file: {job}")
     return visit
@@ -59,13 +60,3 @@ def checklist_of(chosen: argparse.Namespace, name: str) -> Path:
     """The checklist asked for, or the packed one of this name."""
     asked: Path | None = getattr(chosen, "checklist", None)
     return asked or checklists_folder() / name
-
-
-def _free(path: Path) -> Path:
-    """The path, or with a number where the day has a job already."""
-    number = 1
-    candidate = path
-    while candidate.exists():
-        number += 1
-        candidate = path.with_stem(f"{path.stem}-{number}")
-    return candidate

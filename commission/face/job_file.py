@@ -21,6 +21,15 @@ class JobRead(msgspec.Struct, frozen=True):
     traces: Mapping[str, Trace]
 
 
+def free_path(path: Path) -> Path:
+    """The path of a new job file, with a number where the day has such a job already."""
+    number, candidate = 1, path
+    while candidate.exists():
+        number += 1
+        candidate = path.with_stem(f"{path.stem}-{number}")
+    return candidate
+
+
 def read_job(path: Path) -> JobRead:
     """
     Read a job file.

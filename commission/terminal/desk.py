@@ -13,6 +13,7 @@ import msgspec
 from commission.checklist import load_checklist
 from commission.clock import Clock
 from commission.content import checklists_folder
+from commission.face.job_file import free_path
 from commission.face.left_words import left_words
 from commission.job.playback import open_archive
 from commission.job.state import JobError
@@ -126,7 +127,7 @@ class Desk:
         _, texts = load_checklist(checklists_folder() / checklist)
         self.folder.mkdir(parents=True, exist_ok=True)
         clock = self._clock()
-        path = _free(self.folder / f"{loaded.identity.tag}-{clock.utc():%Y-%m-%d}.job")
+        path = free_path(self.folder / f"{loaded.identity.tag}-{clock.utc():%Y-%m-%d}.job")
         self.visit = Visit.begin(path, text, texts, clock, people, by)
         return self.visit
 
@@ -198,11 +199,3 @@ def _look(path: Path) -> JobFound:
         signed=bool(job.register.signatures),
         left=left_words(job),
     )
-
-
-def _free(path: Path) -> Path:
-    number, candidate = 1, path
-    while candidate.exists():
-        number += 1
-        candidate = path.with_stem(f"{path.stem}-{number}")
-    return candidate
