@@ -9,6 +9,7 @@ The evidence of each crossing is what people would say; the unit itself stands r
 visit and the unit.
 """
 
+import asyncio
 import contextlib
 from collections.abc import AsyncIterator
 from datetime import timedelta
@@ -21,6 +22,7 @@ from commission.content import Text, checklists_folder, read_text
 from commission.energy import missing
 from commission.job import bodies
 from commission.procedures.requests import Answer, Ask
+from commission.record.reader import Reader
 from commission.supervise.order import Ended
 from commission.visit import Visit
 from commission.walk.confirm import confirm, kind_of_confirmation
@@ -192,10 +194,42 @@ async def visiting(
     async with served(demo_sheet(), start=start, rtu=rtu, speed=speed, real_time=real_time) as unit:
         sheet, checklist = texts()
         visit = Visit.begin(folder / "XV-1101.job", sheet, checklist, clock, Nobody(), TESS)
-        hold_time_while(lambda: visit._recorder.busy)
+        hold_time_while(lambda: visit._book.recorder.busy)
         there = There(visit, unit)
         try:
             await there.connect()
             yield there
         finally:
             await visit.close("the test is over")
+
+
+def kinds(path: Path) -> list[str]:
+    """Every kind of event in a file."""
+    with Reader(path) as reader:
+        return [event.kind for event in reader.events()]
+
+
+async def begun(path: Path) -> Visit:
+    """A visit without a line."""
+    sheet, checklist = texts()
+    return Visit.begin(path, sheet, checklist, virtual_clock(), Nobody(), TESS)
+
+
+async def closing(there: There) -> "asyncio.Task[Ended[Any]]":
+    """A closing stroke in mid-travel."""
+    await there.go_live()
+    there.opened_at_the_panel()
+    running = asyncio.get_running_loop().create_task(there.stroke("closed"))
+    await there.until_travel(below_pct=60)
+    return running
+
+
+def first_use(visit: Visit) -> ProcedureUse:
+    """The procedure of the opening stroke."""
+    return visit.job.checklist.step("K1-open").procedures[0]
+
+
+def kinds_of(visit: Visit) -> list[str]:
+    """Every kind so far, read after what was appended is on the disk."""
+    visit._book.recorder.checkpoint().result(timeout=5)
+    return kinds(visit.path)

@@ -155,7 +155,7 @@ async def talking(
         typist = Typist(TypedLines(io.StringIO()), unit.address.text)
         sheet, strokes = texts()
         visit = Visit.begin(folder / "XV-1101.job", sheet, checklist or strokes, virtual_clock(), typist, TESS)
-        hold_time_while(lambda: visit._recorder.busy)
+        hold_time_while(lambda: visit._book.recorder.busy)
         talk = Talk(There(visit, unit), typist, capsys)
         try:
             if connected:

@@ -27,13 +27,15 @@ def test_r16_leaving_says_what_the_unit_does(moves: str, tmp_path: Path, capsys:
         async with talking(tmp_path, capsys) as talk:
             job = talk.visit.job
             behaviour = msgspec.structs.replace(job.sheet.behaviour, lost_contact_moves=bool(moves))
-            talk.visit.job = msgspec.structs.replace(job, sheet=msgspec.structs.replace(job.sheet, behaviour=behaviour))
+            talk.visit._book.job = msgspec.structs.replace(
+                job, sheet=msgspec.structs.replace(job.sheet, behaviour=behaviour)
+            )
             capsys.readouterr()
             connecting.say_what_the_unit_will_do(talk.visit)
             shown = capsys.readouterr().err
             assert f"On leaving, the unit will: {behaviour.lost_contact}" in shown
             assert ("THIS MOVES THE VALVE" in shown) == bool(moves)
-            talk.visit.job = job
+            talk.visit._book.job = job
 
     run_virtual(main())
 

@@ -1,4 +1,4 @@
-"""What the supervisor needs around it: the product's own link, sampler and visit fit, and so does the test rig."""
+"""What the supervisor needs around it: the product's own link, sampler and open job fit, and so does the test rig."""
 
 import inspect
 
@@ -7,7 +7,7 @@ import pytest
 from commission.link.sampling import Sampler
 from commission.supervise.linked_unit import LinkedUnit
 from commission.supervise.surroundings import Ledger, People, SampleSource, Unit
-from commission.visit import Visit
+from commission.visit import OpenJob
 from tests.supervise.rig import FileLedger, Folk
 
 
@@ -16,7 +16,7 @@ from tests.supervise.rig import FileLedger, Folk
     [
         (SampleSource, (Sampler,)),
         (Unit, (LinkedUnit,)),
-        (Ledger, (Visit, FileLedger)),
+        (Ledger, (OpenJob, FileLedger)),
         (People, (Folk,)),
     ],
 )

@@ -134,7 +134,7 @@ async def _make(folder: Path) -> bytes:
     async with served(demo_sheet()) as unit:
         path = folder / "XV-1101.job"
         visit = Visit.begin(path, sheet, (Text("strokes.toml", _checklist()),), virtual_clock(), Nobody(), TESS)
-        hold_time_while(lambda: visit._recorder.busy)
+        hold_time_while(lambda: visit._book.recorder.busy)
         there = There(visit, unit)
         try:
             await there.connect()
