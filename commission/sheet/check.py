@@ -85,6 +85,10 @@ def _overlap(one: Point, other: Point) -> bool:
 
 
 def _link(sheet: Sheet, file: str) -> Iterator[Problem]:
+    if not sheet.linked:
+        if sheet.points:
+            yield Problem(file, "link", "protocol", "'none'", "rtu or tcp: the sheet names points")
+        return
     alive = sheet.point(sheet.link.alive)
     expected = "the role of a point that never stands still"
     if alive is None:
@@ -107,6 +111,9 @@ def _behaviour(sheet: Sheet, file: str) -> Iterator[Problem]:
         yield Problem(file, "actuator", "at_zero_pressure", "nothing", "where line force or weight takes the stem")
     if actuator.mechanism == "slotted arm" and actuator.arm_radius_mm is None:
         yield Problem(file, "actuator", "arm_radius_mm", "nothing", "the radius of the slotted arm")
+    if actuator.mechanism == "rack and gear" and actuator.gear_radius_mm is None:
+        yield Problem(file, "actuator", "gear_radius_mm", "nothing", "the pitch radius of the gear")
+    yield from _emergency(sheet, file)
     if sheet.valve.normally_closed_vent and sheet.partial_stroke is not None:
         yield Problem(
             file,
@@ -115,6 +122,20 @@ def _behaviour(sheet: Sheet, file: str) -> Iterator[Problem]:
             "a partial stroke",
             "none: a normally closed vent would release product",
         )
+
+
+def _emergency(sheet: Sheet, file: str) -> Iterator[Problem]:
+    """A stroke by stored energy needs the energy, and the accumulator that drives needs its limits."""
+    drives = sheet.accumulator is not None and sheet.accumulator.drives is not None
+    if drives and sheet.strokes.emergency is None:
+        yield Problem(file, "strokes", "emergency", "nothing", "limits of the stroke that the accumulator drives")
+    if sheet.strokes.emergency is not None and not drives:
+        yield Problem(file, "accumulator", "drives", "nothing", "the end that the emergency stroke goes to")
+    if sheet.modulating is not None:
+        for name in ("command", "feedback"):
+            signal = getattr(sheet.modulating, name)
+            if signal.at_closed == signal.at_open:
+                yield Problem(file, "modulating", name, f"{signal.at_closed:g} at both ends", "a span between the ends")
 
 
 def _orders(sheet: Sheet, file: str) -> Iterator[Problem]:
@@ -128,12 +149,14 @@ def _orders(sheet: Sheet, file: str) -> Iterator[Problem]:
     ]
     if sheet.monitor is not None:
         chains.append(("monitor", sheet.monitor, ("low_trip_bar", "high_trip_bar", "range_bar")))
+    if sheet.environment.heater_w is not None:
+        chains.append(("environment", sheet.environment, ("pump_inhibited_below_c", "heater_on_c", "heater_off_c")))
     if sheet.partial_stroke is not None:
         chains.append(("partial_stroke", sheet.partial_stroke, ("target_pct", "guard_travel_pct")))
     for place, holder, names in chains:
         for lower, upper in itertools.pairwise(names):
             low, high = getattr(holder, lower), getattr(holder, upper)
-            if low >= high:
+            if low is not None and high is not None and low >= high:
                 yield Problem(file, place, lower, f"{low:g}", f"less than {upper}, which is {high:g}")
 
 

@@ -10,11 +10,10 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from commission.sheet.bounds import Count, NonNegative, Positive
+from commission.sheet.modulating import Modulating
 from commission.sheet.points import ByteOrder, Point
-
-Positive = Annotated[float, msgspec.Meta(gt=0)]
-NonNegative = Annotated[float, msgspec.Meta(ge=0)]
-Count = Annotated[int, msgspec.Meta(ge=0)]
+from commission.sheet.supply import Environment, Supply
 
 
 class Action(StrEnum):
@@ -60,7 +59,20 @@ class LoadAt(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Valve(msgspec.Struct, frozen=True, kw_only=True):
-    """The valve. `full_travel` is degrees for a quarter-turn, millimetres for a linear valve."""
+    """
+    The valve.
+
+    Args:
+        full_travel: Degrees for a quarter-turn, millimetres for a linear valve.
+
+        load: What it needs at the design pressure difference; N·m for a quarter-turn, N for a linear valve.
+
+        empty_line_share: Share of that load which is there without any pressure difference.
+
+        design_difference_bar: The pressure difference that `load` holds for.
+
+        required_margin: Least factor of what is available over what is needed, everywhere and both ways.
+    """
 
     kind: str
     motion: Literal["quarter-turn", "linear"]
@@ -69,10 +81,18 @@ class Valve(msgspec.Struct, frozen=True, kw_only=True):
     normally_closed_vent: bool = False
     load: tuple[LoadAt, ...] = ()
     empty_line_share: Annotated[float, msgspec.Meta(gt=0, le=1)] | None = None
+    design_difference_bar: Positive | None = None
+    required_margin: Positive | None = None
 
 
 class Actuator(msgspec.Struct, frozen=True, kw_only=True):
-    """Cylinder and mechanism."""
+    """
+    Cylinder and mechanism.
+
+    `pressure_opens` says whether oil on the full bore opens the valve. On a double-acting unit that is side A, without
+    the rod; side B, where the rod (`rod_mm`) takes room, drives the other way. `gear_radius_mm` is the pitch radius of
+    a rack and gear: rod travel a radian of the stem.
+    """
 
     action: Action
     fail_position: End | None = None
@@ -83,6 +103,7 @@ class Actuator(msgspec.Struct, frozen=True, kw_only=True):
     rod_mm: NonNegative = 0.0
     stroke_mm: Positive
     arm_radius_mm: Positive | None = None
+    gear_radius_mm: Positive | None = None
     efficiency: Annotated[float, msgspec.Meta(gt=0, le=1)] = 1.0
     pressure_opens: bool
 
@@ -107,18 +128,29 @@ class Pump(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Accumulator(msgspec.Struct, frozen=True, kw_only=True):
-    """Nitrogen accumulator; precharge is gauge pressure at `precharge_at_c`."""
+    """
+    Nitrogen accumulator; precharge is gauge pressure at `precharge_at_c`.
+
+    `drives` says which end it takes the valve to by itself in an emergency; None where it only holds pressure up.
+    """
 
     volume_l: Positive
     precharge_bar: Positive
     precharge_at_c: float = 20.0
+    drives: End | None = None
 
 
 class Orifices(msgspec.Struct, frozen=True, kw_only=True):
-    """Effective areas (discharge coefficient times area) of the oil's ways out, and compressibility."""
+    """
+    What sets the speed: effective areas (discharge coefficient times area) of the oil's ways out, and flow controls.
+
+    A flow control holds its flow whatever the pressure (pressure-compensated), in litres a minute into the cylinder.
+    """
 
     spring_stroke_mm2: Positive | None = None
     partial_stroke_mm2: Positive | None = None
+    opening_flow_l_min: Positive | None = None
+    closing_flow_l_min: Positive | None = None
 
 
 class Fluid(msgspec.Struct, frozen=True, kw_only=True):
@@ -138,28 +170,12 @@ class Tank(msgspec.Struct, frozen=True, kw_only=True):
     reference: str
 
 
-class Supply(msgspec.Struct, frozen=True, kw_only=True):
-    """Electrical supply of motor and control."""
-
-    kind: str
-    motor_v: Positive
-    running_a: Positive
-    running_at_bar: Positive
-    starting_a: Positive
-    battery_ah: Positive | None = None
-    standby_a: NonNegative | None = None
-
-
-class Environment(msgspec.Struct, frozen=True, kw_only=True):
-    """Ambient range and heater."""
-
-    coldest_c: float
-    hottest_c: float
-    heater_w: Positive | None = None
-
-
 class Protections(msgspec.Struct, frozen=True, kw_only=True):
-    """What the unit's own logic stops, and at what setting."""
+    """
+    What the unit's own logic stops, and at what setting.
+
+    A modulating unit alarms when travel and command differ by more than `deviation_pct` for `deviation_s`.
+    """
 
     run_limit_s: Positive
     starts_allowed: Count
@@ -167,6 +183,8 @@ class Protections(msgspec.Struct, frozen=True, kw_only=True):
     travel_timeout_open_s: Positive
     travel_timeout_close_s: Positive
     low_fluid_acts: str
+    deviation_pct: Positive | None = None
+    deviation_s: Positive | None = None
 
 
 class Monitor(msgspec.Struct, frozen=True, kw_only=True):
@@ -197,10 +215,11 @@ class StrokeLimits(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Strokes(msgspec.Struct, frozen=True, kw_only=True):
-    """Stroke limits of each direction."""
+    """Stroke limits of each direction; `emergency` of the stroke by stored energy, pump off, from cut-in pressure."""
 
     opening: StrokeLimits
     closing: StrokeLimits
+    emergency: StrokeLimits | None = None
 
 
 class PartialStroke(msgspec.Struct, frozen=True, kw_only=True):
@@ -278,7 +297,7 @@ class LinkSettings(msgspec.Struct, frozen=True, kw_only=True):
     How the unit is asked.
 
     Args:
-        protocol: Modbus over serial line or TCP.
+        protocol: Modbus over serial line or TCP; `none` for a unit that only eyes, a meter and keys can read.
 
         unit_id: 1 … 247; 0 is never written.
 
@@ -291,7 +310,7 @@ class LinkSettings(msgspec.Struct, frozen=True, kw_only=True):
         slowest_reply_s: Longest the unit takes to answer; a late answer cannot come after this.
     """
 
-    protocol: Literal["rtu", "tcp"]
+    protocol: Literal["rtu", "tcp", "none"]
     unit_id: Annotated[int, msgspec.Meta(ge=1, le=247)]
     counts_from: Literal[0, 1]
     order: ByteOrder = "ABCD"
@@ -324,6 +343,7 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     monitor: Monitor | None = None
     strokes: Strokes
     partial_stroke: PartialStroke | None = None
+    modulating: Modulating | None = None
     behaviour: Behaviour
     sources: tuple[Source, ...]
     volumes: tuple[Volume, ...]
@@ -340,6 +360,11 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     def has(self, *roles: str) -> bool:
         """Whether the unit has a point for every one of these roles."""
         return all(self.point(role) is not None for role in roles)
+
+    @property
+    def linked(self) -> bool:
+        """Whether the unit can be read over a link at all."""
+        return self.link.protocol != "none"
 
     def wire_address(self, point: Point) -> int:
         """The address on the wire, which always counts from 0 (Modbus Application Protocol V1.1b3, 4.4)."""

@@ -25,7 +25,9 @@ class WriteClass(StrEnum):
     MOTION = "motion"
 
 
-MOVES: frozenset[str] = frozenset({"command_open", "command_close", "command_partial_stroke", "set_point"})
+MOVES: frozenset[str] = frozenset(
+    {"command_open", "command_close", "command_partial_stroke", "command_esd_test", "set_point"}
+)
 """Roles that put the valve in motion: written as `motion` only, whatever a sheet would like (safety rule R8)."""
 
 

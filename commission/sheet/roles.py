@@ -104,6 +104,7 @@ ROLES: dict[str, Role] = {
     "command_stop": _command("command stop"),
     "command_reset": _command("command reset"),
     "command_partial_stroke": _command("command partial stroke"),
+    "command_esd_test": _command("command ESD test"),
     "set_point": _command("set point"),
     "run_limit": _setting("run-time limit", "s"),
     "starts_allowed": _setting("starts allowed in the window", "1"),

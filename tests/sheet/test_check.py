@@ -11,6 +11,17 @@ SPRING = f'action = "spring-return"\nfail_position = "closed"\nfail_effect = "sh
 MOTOR = 'kind = "motor"\nlocked = "first"'
 CONTROL = 'kind = "control"\nlocked = "after zero"\noff_in_control = false'
 
+EMERGENCY = "[strokes.emergency]\nexpected_s = 8.0\nshortest_s = 7.0\nlongest_s = 9.0\n\n[partial_stroke]"
+MODULATING = """
+[modulating]
+command = { unit = "mA", at_closed = 4.0, at_open = 4.0 }
+feedback = { unit = "mA", at_closed = 4.0, at_open = 20.0 }
+dead_band_pct = 0.5
+dead_time_s = 0.3
+speed_pct_s = 12.5
+
+[behaviour]"""
+
 CASES = {
     "role unknown": ((TRAVEL, TRAVEL.replace("travel", "travle")),
         "role: found 'travle', expected a known role; did you mean 'travel'?"),
@@ -58,6 +69,16 @@ CASES = {
     "volume without id": (('id = "hand-pump"', 'id = ""'), "volumes: id: found nothing"),
     "oil without gauge": (('gauge = "PG-3"\n', ""), "volume 'hand-pump': gauge: found nothing"),
     "oil without bleed": (('bleed = "BV-3"\n', ""), "volume 'hand-pump': bleed: found nothing"),
+    "gear without radius": (('mechanism = "slotted arm"', 'mechanism = "rack and gear"'),
+        "the pitch radius of the gear"),
+    "accumulator drives without limits": (("precharge_at_c = 20.0", 'precharge_at_c = 20.0\ndrives = "closed"'),
+        "strokes: emergency: found nothing"),
+    "emergency stroke without energy": (("[partial_stroke]", EMERGENCY), "accumulator: drives: found nothing"),
+    "signal without span": (("[behaviour]", MODULATING), "modulating: command: found 4 at both ends"),
+    "heater off before on": (
+        ("hottest_c = 45.0", "hottest_c = 45.0\nheater_w = 9.0\nheater_on_c = 9.0\nheater_off_c = 9.0"),
+        "environment: heater_on_c: found 9, expected less than heater_off_c"),
+    "no link, but points": (('protocol = "rtu"', 'protocol = "none"'), "rtu or tcp: the sheet names points"),
     "transmitter unknown": (('transmitter = "cylinder_pressure"', 'transmitter = "cylinder_presure"'),
         "mean 'cylinder_pressure'?"),
 }  # fmt: skip
