@@ -42,6 +42,38 @@ class Verdict(StrEnum):
         )
 
 
+class BudgetLine(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    One line of a figure's uncertainty budget, as it is printed; numbers are decimal text.
+
+    Args:
+        name: What the input is, in a technician's words.
+
+        shape: Its distribution: rectangular, triangular, trapezoidal, normal or t.
+
+        width: Half-width of a bounded input, standard uncertainty of another, in the input's unit.
+
+        standard: Its standard uncertainty, in the same unit.
+
+        sensitivity: Change of the figure for a change of one in the input.
+
+        degrees_of_freedom: Empty where there are infinitely many.
+
+        contribution: What it adds to the standard uncertainty of the figure, in the figure's unit.
+
+        share_pct: Its share in the variance of the figure, in per cent.
+    """
+
+    name: str
+    shape: str
+    width: str
+    standard: str
+    sensitivity: str
+    degrees_of_freedom: str
+    contribution: str
+    share_pct: str
+
+
 class Figure(msgspec.Struct, frozen=True, kw_only=True):
     """
     One number with its expanded uncertainty.
@@ -62,6 +94,8 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
         lower_bound_only: True where only "at least this" is known (no t0): it can fail an upper limit, never pass one.
 
         note: What a reader has to know, as `between last seen moving and first seen home`.
+
+        budget: The lines that the uncertainty was added up from; empty where it has no lines of its own.
     """
 
     name: str
@@ -72,6 +106,7 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
     unrounded: float
     lower_bound_only: bool = False
     note: str = ""
+    budget: tuple[BudgetLine, ...] = ()
 
     @property
     def decimal(self) -> Decimal:
