@@ -5,21 +5,20 @@ import asyncio
 from collections.abc import Awaitable, Callable
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from commission.cli import output
-from commission.cli.answers_file import load_answers
-from commission.cli.crew import Crew
 from commission.cli.host import Ended, hold
 from commission.cli.output import Status
-from commission.cli.site import Site
 from commission.content import checklists_folder
-from commission.face.dialogue import walk
-from commission.practice.process import PracticeProcess, start
-from commission.supervise.surroundings import People
 from commission.terminal.app import CommissionApp
-from commission.terminal.auto import ByItself
 from commission.terminal.desk import PRACTICE_SPEED, Desk, PracticeUnit
-from commission.visit import Visit
+
+if TYPE_CHECKING:  # practice is loaded where somebody practises, after the first paint
+    from commission.practice.process import PracticeProcess
+    from commission.supervise.surroundings import People
+    from commission.terminal.auto import ByItself
+    from commission.visit import Visit
 
 STROKE_SPEED = 1.0
 """The one stroke is watched as it is."""
@@ -35,7 +34,7 @@ class Started:
         process: The process that was started.
     """
 
-    def __init__(self, process: PracticeProcess) -> None:
+    def __init__(self, process: "PracticeProcess") -> None:
         self._process = process
 
     @property
@@ -61,7 +60,7 @@ def run(chosen: argparse.Namespace) -> Status:
 def open_app(
     folder: Path,
     *,
-    by_itself: Callable[[Desk, People], Awaitable[ByItself]] | None = None,
+    by_itself: "Callable[[Desk, People], Awaitable[ByItself]] | None" = None,
     speed: float | None = None,
 ) -> Status:
     """
@@ -103,11 +102,18 @@ async def _hold(desk: Desk) -> Status:
 
 
 def _start_practice(sheet: Path, speed: float, start_at: str) -> PracticeUnit:
+    from commission.practice.process import start  # noqa: PLC0415  # only where somebody practises
+
     return Started(start(sheet, speed=speed, start_at=start_at))
 
 
-async def _prepare(desk: Desk, people: People, speed: float = STROKE_SPEED) -> tuple[Visit, str]:
+async def _prepare(desk: Desk, people: "People", speed: float = STROKE_SPEED) -> "tuple[Visit, str]":
     """The people of the answers file bring a fresh practice unit to live, valve open, commands proved."""
+    from commission.cli.answers_file import load_answers  # noqa: PLC0415  # only where somebody practises
+    from commission.cli.crew import Crew  # noqa: PLC0415  # as above
+    from commission.cli.site import Site  # noqa: PLC0415  # as above
+    from commission.face.dialogue import walk  # noqa: PLC0415  # as above
+
     sheet = checklists_folder() / "units" / "xv-1101.toml"
     unit = desk.practise(sheet, speed)
     answers, _ = load_answers(checklists_folder() / "practice" / "one-stroke.toml")

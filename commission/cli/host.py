@@ -11,12 +11,9 @@ from collections.abc import Coroutine, Iterator
 from types import FrameType
 from typing import Any, Protocol
 
-from commission.cli import connecting
 from commission.cli.aside import written_aside
 from commission.clock import Clock
-from commission.face.dialogue import Left
 from commission.supervise import watchdog
-from commission.visit import Visit
 
 _NAMES = {"SIGINT": "the keyboard", "SIGTERM": "the system", "SIGHUP": "a closed terminal", "SIGBREAK": "the keyboard"}
 
@@ -64,8 +61,7 @@ async def hold(visit: Held, face: Coroutine[Any, Any, int]) -> int:
             waited: set[asyncio.Future[Any]] = {speaking, told}
             await asyncio.wait(waited, return_when=asyncio.FIRST_COMPLETED)
             reason = told.result() if told.done() else _how_left(speaking)
-            if isinstance(visit, Visit):
-                connecting.say_what_the_unit_will_do(visit)
+            _say_what_the_unit_will_do(visit)
             await visit.close(reason)
         finally:
             for task in (speaking, watching):
@@ -76,8 +72,18 @@ async def hold(visit: Held, face: Coroutine[Any, Any, int]) -> int:
     return speaking.result()
 
 
+def _say_what_the_unit_will_do(visit: Held) -> None:
+    from commission.cli import connecting  # noqa: PLC0415  # a face may come to its first paint without a visit
+    from commission.visit import Visit  # noqa: PLC0415  # as above
+
+    if isinstance(visit, Visit):
+        connecting.say_what_the_unit_will_do(visit)
+
+
 def _how_left(speaking: "asyncio.Task[int]") -> str:
     """Why the face has ended, for the record."""
+    from commission.face.dialogue import Left  # noqa: PLC0415  # as above
+
     error = None if speaking.cancelled() else speaking.exception()
     return "the visit was left" if error is None or isinstance(error, Left) else f"what is shown has failed: {error}"
 

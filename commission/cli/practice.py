@@ -4,13 +4,14 @@ import argparse
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from commission.cli import output
 from commission.cli.output import Ending, Status
-from commission.cli.run import run as run_visit
 from commission.content import checklists_folder, nearest
-from commission.practice.process import PracticeProcess, running
-from commission.sheet import load_sheet
+
+if TYPE_CHECKING:
+    from commission.practice.process import PracticeProcess
 
 UNATTENDED_SPEED = 20.0
 """Fast enough for a short visit in under a minute, slow enough for 50 samples in an 8 s stroke over TCP."""
@@ -54,6 +55,8 @@ def _sheets() -> list[Path]:
 
 
 def _list(*, as_json: bool) -> Status:
+    from commission.sheet import load_sheet  # noqa: PLC0415  # only where they are listed
+
     units = [load_sheet(path)[0].identity for path in _sheets()]
     if as_json:
         output.data_json({"units": [{"tag": unit.tag, "service": unit.service} for unit in units]})
@@ -70,6 +73,8 @@ def _serve(chosen: argparse.Namespace, sheet: Path) -> Status:
 
 
 def _unattended(chosen: argparse.Namespace, sheet: Path) -> Status:
+    from commission.cli.run import run as run_visit  # noqa: PLC0415  # not before the app's first paint
+
     answers = checklists_folder() / "practice" / f"{sheet.stem}.toml"
     with _unit(chosen, sheet) as unit:
         output.say(f"Practice unit {sheet.stem.upper()} at speed {unit.at.speed:g}, in a process of its own.")
@@ -80,7 +85,9 @@ def _unattended(chosen: argparse.Namespace, sheet: Path) -> Status:
 
 
 @contextmanager
-def _unit(chosen: argparse.Namespace, sheet: Path) -> Iterator[PracticeProcess]:
+def _unit(chosen: argparse.Namespace, sheet: Path) -> "Iterator[PracticeProcess]":
+    from commission.practice.process import running  # noqa: PLC0415  # not before the app's first paint
+
     speed = UNATTENDED_SPEED if chosen.speed is None else chosen.speed
     with running(sheet, speed=speed, seed=chosen.seed, start_at=chosen.start) as unit:
         yield unit

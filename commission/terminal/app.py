@@ -8,7 +8,7 @@ owns a motion: it may crash, and the program's main still sends the safe end.
 import asyncio
 import importlib
 from pathlib import Path
-from typing import Any, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import events
 from textual.app import App
@@ -17,20 +17,19 @@ from textual.driver import Driver
 from textual.screen import Screen
 from textual.widgets import Input
 
-from commission.face.dialogue import Left, Speaker, walk
-from commission.job.bodies import PersonAdded
-from commission.record.errors import RecordError
-from commission.terminal.auto import WatchedSpeaker
 from commission.terminal.console import Console, console
 from commission.terminal.desk import Desk
 from commission.terminal.driver import never_waiting
-from commission.terminal.screens.help import HelpScreen
 from commission.terminal.screens.jobs import JobsScreen
-from commission.terminal.screens.motion import MotionScreen
-from commission.terminal.screens.walk import WalkScreen
-from commission.terminal.speaker import AppSpeaker
 from commission.terminal.theme import DARK, GREY, LIGHT, THEMES
-from commission.visit import Visit
+
+if TYPE_CHECKING:  # what a visit is made of is loaded after the first paint
+    from commission.face.dialogue import Speaker
+    from commission.terminal.auto import WatchedSpeaker
+    from commission.terminal.conversation import Conversation
+    from commission.terminal.screens.walk import WalkScreen
+    from commission.terminal.speaker import AppSpeaker
+    from commission.visit import Visit
 
 T = TypeVar("T")
 
@@ -87,15 +86,31 @@ class CommissionApp(App[int]):
         self.desk = desk
         self.shows = shows or console()
         self.who = ""
-        self.walk = WalkScreen()
-        self._conversation: asyncio.Task[None] | None = None
+        self._conversation: Conversation | None = None
         self._failure: Exception | None = None
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = DARK.name if self.shows.colour else GREY.name
-        self.speaker = AppSpeaker(self)
-        self.watched: WatchedSpeaker | None = None
         self.stop_said = ""
+
+    @property
+    def conversation(self) -> "Conversation":
+        """The open visit's, or that of the next one."""
+        if self._conversation is None:
+            from commission.terminal.conversation import Conversation  # noqa: PLC0415  # after the first paint
+
+            self._conversation = Conversation(self)
+        return self._conversation
+
+    @property
+    def walk(self) -> "WalkScreen":
+        """The walk of the open visit."""
+        return self.conversation.walk
+
+    @property
+    def speaker(self) -> "AppSpeaker":
+        """Who speaks where somebody is at the keys."""
+        return self.conversation.speaker
 
     def get_driver_class(self) -> type[Driver]:
         """The library's driver for this system, made never to wait for a terminal that holds its output or is gone."""
@@ -142,7 +157,7 @@ class CommissionApp(App[int]):
 
     def _taken(self, key: str) -> bool:
         """Whether a key was for what moves, or for what walks by itself, and so for no screen."""
-        if key == STOP and not self.desk.in_motion and self.screen is self.walk and self.walk.take_stop_key():
+        if key == STOP and not self.desk.in_motion and self._on_the_walk() and self.walk.take_stop_key():
             return True
         if key == STOP and self._stop_key():
             return True
@@ -157,28 +172,29 @@ class CommissionApp(App[int]):
             return True
         return False
 
+    def _on_the_walk(self) -> bool:
+        return self._conversation is not None and self.screen is self._conversation.walk
+
     @property
-    def watching(self) -> WatchedSpeaker | None:
+    def watching(self) -> "WatchedSpeaker | None":
         """What walks by itself now; None where somebody is at the keys."""
-        return self.watched if self.watched is not None and self.watched.walking else None
+        return None if self._conversation is None else self._conversation.watching
 
     @property
     def field_focused(self) -> bool:
         """Whether typed letters go into a field."""
         return isinstance(self.focused, Input) and self.watching is None
 
-    def become(self, visit: Visit, text: str) -> None:
+    def become(self, visit: "Visit", text: str) -> None:
         """
         Somebody is at the keyboard from here.
 
         Raises:
             ValueError: no name.
         """
-        name, _, role = text.partition(",")
-        if not name.strip():
-            raise ValueError("name and role, as: T. Placeholder, technician")
-        self.who = name.strip()
-        visit.record(PersonAdded(name=self.who, role=role.strip() or "on site"), self.who)
+        from commission.terminal.conversation import become  # noqa: PLC0415  # after the first paint
+
+        self.who = become(visit, text)
 
     def start_job(self, sheet: Path, who: str, *, practice: bool, speed: float) -> None:
         """
@@ -205,13 +221,12 @@ class CommissionApp(App[int]):
             return
         prepared = await self.desk.by_itself(self.desk, self.speaker)
         self.who = prepared.by
-        self.watched = WatchedSpeaker(self, prepared.crew, prepared.pace_s)
-        self.enter_visit(prepared.visit, self.watched)
+        self.enter_visit(prepared.visit, self.conversation.by_itself(prepared))
 
-    def enter_visit(self, visit: Visit, speaker: Speaker | None = None) -> None:
+    def enter_visit(self, visit: "Visit", speaker: "Speaker | None" = None) -> None:
         """Show the walk of a visit and begin its conversation, with whoever is at the keys where nobody else speaks."""
         with self._context():  # what a screen returns goes to where the task began, and that screen may be gone by then
-            self._conversation = asyncio.get_running_loop().create_task(self._converse(visit, speaker or self.speaker))
+            self.conversation.begin(visit, speaker)
 
     async def push_screen_wait_from_task(self, screen: Screen[T]) -> T | None:
         """Show a screen from a task that is no worker, and wait for what it returns."""
@@ -245,7 +260,11 @@ class CommissionApp(App[int]):
 
     def action_help_page(self) -> None:
         """Show what can be done here."""
-        if not self.desk.in_motion and not isinstance(self.screen, HelpScreen):
+        if self.desk.in_motion:
+            return
+        from commission.terminal.screens.help import HelpScreen  # noqa: PLC0415  # after the first paint
+
+        if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen())
 
     def action_gas(self) -> None:
@@ -254,10 +273,7 @@ class CommissionApp(App[int]):
         if visit is not None:
             visit.gas_alarm(self.who or "keyboard")
             self.action_walk()
-            for screen in self.screen_stack:
-                if isinstance(screen, MotionScreen):
-                    screen.show_gas_alarm()
-            self.walk.show_gas_alarm()
+            self.conversation.show_gas_alarm()
 
     def action_sun(self) -> None:
         """Between the dark ground and the one for sunlight."""
@@ -281,14 +297,11 @@ class CommissionApp(App[int]):
         await self._end_conversation()
         self.action_walk()
         await self.desk.leave(reason)
-        self.walk = WalkScreen()
-        self.watched = None
+        self._conversation = None
 
     async def _end_conversation(self) -> None:
-        conversation, self._conversation = self._conversation, None
-        if conversation is not None:
-            conversation.cancel()
-            await asyncio.gather(conversation, return_exceptions=True)
+        if self._conversation is not None:
+            await self._conversation.end()
 
     def _stop_key(self) -> bool:
         """Send the stop; whether the key was for it. A walk by itself ends with it."""
@@ -308,38 +321,12 @@ class CommissionApp(App[int]):
         self.run_worker(self._stop_at_rest(visit), group="stop")
         return True
 
-    async def _stop_at_rest(self, visit: Visit) -> None:
+    async def _stop_at_rest(self, visit: "Visit") -> None:
         """Send STOP without a motion from here, and say in the stop field what became of it."""
+        from commission.terminal.conversation import stop_at_rest  # noqa: PLC0415  # after the first paint
+
         self.stop_said = " STOP is being sent"
-        try:
-            answered = await visit.send_stop(self.who or "the keyboard")
-        except (RecordError, ValueError, LookupError) as error:
-            self.stop_said = f" STOP: {error}"
-        else:
-            self.stop_said = (
-                " STOP sent and answered; it counts only when the stem is seen at rest"
-                if answered
-                else f" STOP NOT ANSWERED. Stay clear. Local: {visit.job.sheet.behaviour.local_stop}"
-            )
-        said = self.stop_said
+        said = self.stop_said = await stop_at_rest(visit, self.who or "the keyboard")
         await asyncio.sleep(_SAID_S)
         if self.stop_said == said:
             self.stop_said = ""
-
-    async def _converse(self, visit: Visit, speaker: Speaker) -> None:
-        await self.switch_screen(self.walk)
-        visit.keep_reading()
-        try:
-            if speaker is self.speaker:
-                await self.walk.check_stop_key()
-            await walk(visit, speaker)
-        except Left as left:
-            self.walk.show_problem(str(left))
-            return
-        except Exception as error:  # noqa: BLE001  # a failed conversation is a failed screen
-            self._handle_exception(error)
-            return
-        self.walk.show_end(visit)
-        if self.watching is not None:
-            self.watching.finish()
-            self.action_side("report")

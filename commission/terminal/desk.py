@@ -10,20 +10,14 @@ from typing import TYPE_CHECKING, Protocol
 
 import msgspec
 
-from commission.checklist import load_checklist
 from commission.clock import Clock
 from commission.content import checklists_folder
-from commission.face.job_file import free_path
-from commission.face.left_words import left_words
-from commission.job.playback import open_archive
-from commission.job.state import JobError
-from commission.record.errors import RecordError
-from commission.sheet import Sheet, load_sheet
-from commission.supervise.surroundings import People
-from commission.visit import Visit
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # what a visit is made of is loaded on first use, after the first paint
+    from commission.sheet import Sheet
+    from commission.supervise.surroundings import People
     from commission.terminal.auto import ByItself
+    from commission.visit import Visit
 
 PRACTICE_SPEED = 5.0
 """Fast enough that a stroke of 146 s is half a minute, slow enough to be watched."""
@@ -82,7 +76,7 @@ class Desk:
         self,
         folder: Path,
         start_practice: Callable[[Path, float, str], PracticeUnit],
-        prepare: Callable[["Desk", People], Awaitable[tuple[Visit, str]]],
+        prepare: "Callable[[Desk, People], Awaitable[tuple[Visit, str]]]",
         clock: Callable[[], Clock] = Clock,
         by_itself: "Callable[[Desk, People], Awaitable[ByItself]] | None" = None,
         practice_speed: float = PRACTICE_SPEED,
@@ -108,7 +102,9 @@ class Desk:
 
     def jobs(self) -> tuple[JobFound, ...]:
         """The jobs in the folder, the latest first."""
-        found = [_look(path) for path in sorted(self.folder.glob("*.job"))]
+        from commission.terminal import job_files  # noqa: PLC0415  # all that a visit is made of; after the first paint
+
+        found = [job_files.look(path) for path in sorted(self.folder.glob("*.job"))]
         return tuple(sorted(found, key=lambda job: job.last_utc, reverse=True))
 
     def sheets(self) -> tuple[Path, ...]:
@@ -116,28 +112,27 @@ class Desk:
         packed = checklists_folder() / "units"
         return (*sorted(self.folder.glob("*.toml")), *sorted(packed.glob("*.toml")))
 
-    def begin(self, sheet: Path, people: People, by: str, checklist: str = "commissioning.toml") -> Visit:
+    def begin(self, sheet: Path, people: "People", by: str, checklist: str = "commissioning.toml") -> "Visit":
         """
         Start a job on a sheet.
 
         Raises:
             ContentError, RecordError: as their names say.
         """
-        loaded, text = load_sheet(sheet)
-        _, texts = load_checklist(checklists_folder() / checklist)
-        self.folder.mkdir(parents=True, exist_ok=True)
-        clock = self._clock()
-        path = free_path(self.folder / f"{loaded.identity.tag}-{clock.utc():%Y-%m-%d}.job")
-        self.visit = Visit.begin(path, text, texts, clock, people, by)
+        from commission.terminal import job_files  # noqa: PLC0415  # as above
+
+        self.visit = job_files.begin(self.folder, sheet, checklist, self._clock(), people, by)
         return self.visit
 
-    def resume(self, path: Path, people: People) -> Visit:
+    def resume(self, path: Path, people: "People") -> "Visit":
         """
         Go on with a job; its energy state is unknown until it is proved again.
 
         Raises:
             RecordError, JobError, VisitError: as their names say.
         """
+        from commission.visit import Visit  # noqa: PLC0415  # as above
+
         self.visit = Visit.resume(path, self._clock(), people)
         return self.visit
 
@@ -148,7 +143,7 @@ class Desk:
         self.practice = self._start_practice(sheet, speed, start)
         return self.practice
 
-    async def prepare_stroke(self, people: People) -> tuple[Visit, str]:
+    async def prepare_stroke(self, people: "People") -> "tuple[Visit, str]":
         """A job on a practice unit, ready for one closing stroke, and who is at the keyboard."""
         return await self._prepare(self, people)
 
@@ -175,27 +170,13 @@ class Desk:
             practice.end()
 
 
-def sheet_of(path: Path) -> Sheet:
+def sheet_of(path: Path) -> "Sheet":
     """
     The sheet in a file.
 
     Raises:
         ContentError: with every mistake.
     """
+    from commission.sheet import load_sheet  # noqa: PLC0415  # after the first paint
+
     return load_sheet(path)[0]
-
-
-def _look(path: Path) -> JobFound:
-    try:
-        job = open_archive(path).job
-    except (RecordError, JobError, ValueError, LookupError, msgspec.MsgspecError) as error:
-        return JobFound(path, trouble=str(error))
-    return JobFound(
-        path,
-        job.tag,
-        job.sheet.identity.service,
-        job.last_utc,
-        practice=job.practice,
-        signed=bool(job.register.signatures),
-        left=left_words(job),
-    )

@@ -85,8 +85,9 @@ class Frame(Screen[T]):
 
     def keys_now(self) -> tuple[Key, ...]:
         """The keys that work now."""
-        if self.shell.watching is not None:
-            return self.shell.watching.keys
+        watching = self.shell.watching
+        if watching is not None:
+            return watching.keys
         if self.shell.field_focused:
             return (Key("Enter", "answers", 0), Key("Esc", "keys", 0))
         sides = SIDES if self.with_sides and self.shell.desk.visit is not None else ()

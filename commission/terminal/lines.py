@@ -1,10 +1,7 @@
 """What the lines of every screen say: the energy state and the data's age, the permit, what the stop key does."""
 
 from commission.clock import NS_PER_S
-from commission.procedures.requests import SafeEnd
-from commission.supervise.stop_field import stop_field
 from commission.terminal.desk import Desk
-from commission.walk.state_line import permit_words, state_line
 
 STOP_KEY = "SPACE"
 
@@ -14,6 +11,8 @@ def state(desk: Desk, width: int = 80) -> str:
     visit = desk.visit
     if visit is None:
         return " commission   not a safety system: site procedure, permits and people win"
+    from commission.walk.state_line import state_line  # noqa: PLC0415  # after the first paint
+
     practice = "PRACTICE " if visit.job.practice else ""
     left, right = f" {practice}{visit.job.tag}  {state_line(visit.job)}", age(desk)
     room = max(1, width - len(right) - 2)
@@ -38,7 +37,11 @@ def age(desk: Desk) -> str:
 def permit(desk: Desk) -> str:
     """Minutes to the permit's end, always in sight."""
     visit = desk.visit
-    return "" if visit is None else permit_words(visit.job, visit.clock.utc())
+    if visit is None:
+        return ""
+    from commission.walk.state_line import permit_words  # noqa: PLC0415  # after the first paint
+
+    return permit_words(visit.job, visit.clock.utc())
 
 
 def stop(desk: Desk, *, field_focused: bool, width: int = 80) -> tuple[str, bool]:
@@ -46,6 +49,9 @@ def stop(desk: Desk, *, field_focused: bool, width: int = 80) -> tuple[str, bool
     visit = desk.visit
     if visit is None:
         return " No unit is connected", False
+    from commission.procedures.requests import SafeEnd  # noqa: PLC0415  # after the first paint
+    from commission.supervise.stop_field import stop_field  # noqa: PLC0415  # as above
+
     sheet, link = visit.job.sheet, visit.link
     view = None if visit.supervisor is None else visit.supervisor.view
     make_safe_s = None if link is None else link.facts.make_safe_s

@@ -28,18 +28,6 @@ async def test_a_job_that_was_begun_is_found_again(tmp_path: Path) -> None:
 
 
 @pytest.mark.asyncio
-async def test_two_jobs_of_one_day_have_two_names(tmp_path: Path) -> None:
-    """Nothing is ever written over."""
-    desk = desk_at(tmp_path)
-    first = desk.begin(SHEET, Nobody(), TESS)
-    await desk.leave("left")
-    second = desk.begin(SHEET, Nobody(), TESS)
-    await desk.close("left")
-    assert first.path != second.path
-    assert len(desk.jobs()) == 2
-
-
-@pytest.mark.asyncio
 async def test_r03_a_job_gone_on_with_is_unknown(tmp_path: Path) -> None:
     """After any restart the energy state is proved anew; nobody else can hold it meanwhile."""
     desk, other = desk_at(tmp_path), desk_at(tmp_path)
@@ -50,13 +38,6 @@ async def test_r03_a_job_gone_on_with_is_unknown(tmp_path: Path) -> None:
     again = desk.resume(path, Nobody())
     assert again.job.energy_log.now.state.value == "unknown"
     await desk.close("left")
-
-
-def test_what_is_no_job_is_listed_with_its_trouble(tmp_path: Path) -> None:
-    """A file that cannot be read does not hide the others."""
-    (tmp_path / "broken.job").write_bytes(b"not a database")
-    (found,) = desk_at(tmp_path).jobs()
-    assert found.trouble
 
 
 def test_sheets_are_those_of_the_folder_and_those_that_came_along(tmp_path: Path) -> None:

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from typing import ClassVar
 
-import msgspec
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.content import Content
@@ -11,13 +10,9 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from commission.job.state import JobError
-from commission.record.errors import RecordError
 from commission.terminal.desk import JobFound
 from commission.terminal.frame import Frame
-from commission.terminal.screens.start import StartScreen
 from commission.terminal.widgets.lines import Key
-from commission.visit import VisitError
 
 _INTRODUCTION = (
     "Commissioning assistant for electro-hydraulic valve actuators. NOT A SAFETY SYSTEM: site procedure, permits, "
@@ -25,6 +20,9 @@ _INTRODUCTION = (
 )
 
 _RESUMING = "Going on with a job begins with its energy state UNKNOWN: prove it again before hands or commands."
+
+AFTER_PAINT_S = 0.05
+"""Three frames of the library: what follows reads files and loads what a visit is made of, 0.2 s for both."""
 
 
 class JobsScreen(Frame[None]):
@@ -52,6 +50,10 @@ class JobsScreen(Frame[None]):
     JobsScreen Static { height: auto; }
     """
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._found: tuple[JobFound, ...] = ()
+
     def body(self) -> Iterable[Widget]:
         """What it is, then the jobs."""
         yield Static(_INTRODUCTION, markup=False)
@@ -61,13 +63,14 @@ class JobsScreen(Frame[None]):
         yield Static(id="problem", markup=False)
 
     def on_mount(self) -> None:
-        """Look for jobs."""
+        """Look for jobs, but not before somebody sees the screen: each file is read whole."""
         super().on_mount()
-        self.look()
+        self.query_one("#jobs", OptionList).add_option(Option("looking ...", disabled=True))
+        self.set_timer(AFTER_PAINT_S, self.look)
 
     def look(self) -> None:
         """List the jobs in the folder; what is known of the one the bar stands on is said below."""
-        jobs = self.shell.desk.jobs()
+        jobs = self._found = self.shell.desk.jobs()
         listed = self.query_one("#jobs", OptionList)
         listed.clear_options()
         for job in jobs:
@@ -83,7 +86,7 @@ class JobsScreen(Frame[None]):
     @on(OptionList.OptionHighlighted, "#jobs")
     def pointed_at(self, event: OptionList.OptionHighlighted) -> None:
         """Say in what state the job was left."""
-        job = next((job for job in self.shell.desk.jobs() if str(job.path) == event.option.id), None)
+        job = next((job for job in self._found if str(job.path) == event.option.id), None)
         words = "" if job is None or job.trouble else f"{job.path.name}: {job.left}. {_RESUMING}"
         self.query_one("#about", Static).update(Content(words))
 
@@ -92,25 +95,32 @@ class JobsScreen(Frame[None]):
         """Go on with a job."""
         if event.option.id is None:
             return
-        path = next(job.path for job in self.shell.desk.jobs() if str(job.path) == event.option.id)
+        from commission.terminal.job_files import TROUBLE  # noqa: PLC0415  # after the first paint
+
+        path = next(job.path for job in self._found if str(job.path) == event.option.id)
         try:
             visit = self.shell.desk.resume(path, self.shell.speaker)
-        except (RecordError, JobError, VisitError, ValueError, LookupError, msgspec.MsgspecError) as error:
+        except TROUBLE as error:
             self.query_one("#problem", Static).update(Content(str(error)))
             return
         self.shell.enter_visit(visit)
 
     def action_new(self) -> None:
         """Start a job on a real unit."""
-        self.app.push_screen(StartScreen(practice=False))
+        self._start(practice=False)
 
     def action_practise(self) -> None:
         """Start a job on a practice unit."""
-        self.app.push_screen(StartScreen(practice=True))
+        self._start(practice=True)
 
     def action_one_stroke(self) -> None:
         """A prepared job on a practice unit, valve open: one timed closing stroke."""
         self.run_worker(self.shell.prepare_stroke(), exclusive=True)
+
+    def _start(self, *, practice: bool) -> None:
+        from commission.terminal.screens.start import StartScreen  # noqa: PLC0415  # after the first paint
+
+        self.app.push_screen(StartScreen(practice=practice))
 
 
 def _line(job: JobFound) -> str:

@@ -22,9 +22,8 @@ CHOICE = Question(id="c", ask="The lamp", kind="choice", choices=("lit", "[b]dar
 
 def asked(there: Walking, prompt: Prompt, step: str = "K1") -> "asyncio.Task[Reply | None]":
     """Something is asked on the walk screen; its answer is to come."""
-    conversation = there.app._conversation
-    assert conversation is not None
-    conversation.cancel()
+    assert there.app.conversation.task is not None
+    there.app.conversation.task.cancel()
     visit = there.visit
     return asyncio.get_running_loop().create_task(there.app.walk.ask(visit, visit.job.checklist.step(step), prompt))
 

@@ -1,0 +1,56 @@
+"""
+What a desk does with job files: look at one, begin one.
+
+Apart from the desk because it needs all that a visit is made of, which the first paint does not wait for.
+"""
+
+from pathlib import Path
+
+import msgspec
+
+from commission.checklist import load_checklist
+from commission.clock import Clock
+from commission.content import checklists_folder
+from commission.face.job_file import free_path
+from commission.face.left_words import left_words
+from commission.job.playback import open_archive
+from commission.job.state import JobError
+from commission.record.errors import RecordError
+from commission.sheet import load_sheet
+from commission.supervise.surroundings import People
+from commission.terminal.desk import JobFound
+from commission.visit import Visit, VisitError
+
+TROUBLE = (RecordError, JobError, VisitError, ValueError, LookupError, msgspec.MsgspecError)
+"""What can be wrong with a file that somebody wants to go on with; each is a sentence for a person."""
+
+
+def begin(folder: Path, sheet: Path, checklist: str, clock: Clock, people: People, by: str) -> Visit:
+    """
+    A new job in a folder, on a sheet and a checklist that came with the program.
+
+    Raises:
+        ContentError, RecordError: as their names say.
+    """
+    loaded, text = load_sheet(sheet)
+    _, texts = load_checklist(checklists_folder() / checklist)
+    folder.mkdir(parents=True, exist_ok=True)
+    path = free_path(folder / f"{loaded.identity.tag}-{clock.utc():%Y-%m-%d}.job")
+    return Visit.begin(path, text, texts, clock, people, by)
+
+
+def look(path: Path) -> JobFound:
+    """What a job file holds; one that cannot be read says why."""
+    try:
+        job = open_archive(path).job
+    except TROUBLE as error:
+        return JobFound(path, trouble=str(error))
+    return JobFound(
+        path,
+        job.tag,
+        job.sheet.identity.service,
+        job.last_utc,
+        practice=job.practice,
+        signed=bool(job.register.signatures),
+        left=left_words(job),
+    )
