@@ -12,6 +12,7 @@ import msgspec
 
 from commission.sheet.bounds import Count, NonNegative, Positive
 from commission.sheet.modulating import Modulating
+from commission.sheet.owner import Interval, Pipeline, Reliability
 from commission.sheet.points import ByteOrder, Point
 from commission.sheet.supply import Environment, Supply
 
@@ -91,7 +92,8 @@ class Actuator(msgspec.Struct, frozen=True, kw_only=True):
 
     `pressure_opens` says whether oil on the full bore opens the valve. On a double-acting unit that is side A, without
     the rod; side B, where the rod (`rod_mm`) takes room, drives the other way. `gear_radius_mm` is the pitch radius of
-    a rack and gear: rod travel a radian of the stem.
+    a rack and gear: rod travel a radian of the stem. `arm_cant_deg` is the lean of a slotted arm's slot from the radial
+    line, 0 for a symmetric arm, positive where the open end gets more torque.
     """
 
     action: Action
@@ -104,6 +106,7 @@ class Actuator(msgspec.Struct, frozen=True, kw_only=True):
     stroke_mm: Positive
     arm_radius_mm: Positive | None = None
     gear_radius_mm: Positive | None = None
+    arm_cant_deg: Annotated[float, msgspec.Meta(ge=-35, le=35)] = 0.0
     efficiency: Annotated[float, msgspec.Meta(gt=0, le=1)] = 1.0
     pressure_opens: bool
 
@@ -145,20 +148,49 @@ class Orifices(msgspec.Struct, frozen=True, kw_only=True):
     What sets the speed: effective areas (discharge coefficient times area) of the oil's ways out, and flow controls.
 
     A flow control holds its flow whatever the pressure (pressure-compensated), in litres a minute into the cylinder.
+    The return line is the pipe behind the spring stroke's orifice, bore and length: cold oil loses pressure in it; what
+    it takes at 20 °C is part of the effective area.
     """
 
     spring_stroke_mm2: Positive | None = None
     partial_stroke_mm2: Positive | None = None
     opening_flow_l_min: Positive | None = None
     closing_flow_l_min: Positive | None = None
+    return_line_mm: Positive | None = None
+    return_line_m: Positive | None = None
 
 
 class Fluid(msgspec.Struct, frozen=True, kw_only=True):
-    """The oil: name without brand, and viscosity points that the fluid's own table gives."""
+    """
+    The oil, named without brand.
+
+    Args:
+        viscosity_at_c: Kinematic viscosity in mm²/s by temperature in °C, from the fluid's own table.
+
+        thickened: A low-temperature or polymer-thickened oil, whose table must not be extrapolated.
+
+        density_kg_m3: At 15 °C.
+
+        bulk_modulus_gpa: Stiffness of the oil as installed.
+
+        expansion_per_k: Thermal expansion of its volume.
+
+        start_most_mm2_s: Thickest oil that the pump may start on.
+
+        run_most_mm2_s: Thickest oil that the pump may run on for long.
+
+        run_least_mm2_s: Thinnest.
+    """
 
     name: str
     viscosity_at_c: dict[str, float] = {}
+    thickened: bool = False
     density_kg_m3: Positive = 870.0
+    bulk_modulus_gpa: Positive = 1.4
+    expansion_per_k: Positive = 7e-4
+    start_most_mm2_s: Positive | None = None
+    run_most_mm2_s: Positive | None = None
+    run_least_mm2_s: Positive | None = None
 
 
 class Tank(msgspec.Struct, frozen=True, kw_only=True):
@@ -344,6 +376,9 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     strokes: Strokes
     partial_stroke: PartialStroke | None = None
     modulating: Modulating | None = None
+    pipeline: Pipeline | None = None
+    reliability: Reliability | None = None
+    intervals: tuple[Interval, ...] = ()
     behaviour: Behaviour
     sources: tuple[Source, ...]
     volumes: tuple[Volume, ...]

@@ -30,6 +30,10 @@ class Supply(msgspec.Struct, frozen=True, kw_only=True):
 
         cable_mm2: Copper cross-section of one core of that cable.
 
+        cable_awg: Size of one core instead, American wire gauge, stranded copper.
+
+        lowest_v: Least volts at the motor with which a stroke is still a legitimate one.
+
         unbalance_pct: Largest voltage unbalance the motor may run at.
 
         depth_of_discharge: Share of the battery that may be used.
@@ -43,6 +47,10 @@ class Supply(msgspec.Struct, frozen=True, kw_only=True):
         sun_h_per_day: Full-sun hours of the poorest month.
 
         wind_w: Rated power of a wind generator.
+
+        wind_share: Its mean output in the poorest month, over its rated power.
+
+        autonomy_days: Days without charging that are asked for.
     """
 
     kind: str
@@ -57,6 +65,8 @@ class Supply(msgspec.Struct, frozen=True, kw_only=True):
     control_v: Positive = 24.0
     cable_m: Positive | None = None
     cable_mm2: Positive | None = None
+    cable_awg: Annotated[int, msgspec.Meta(ge=1, le=18)] | None = None
+    lowest_v: Positive | None = None
     unbalance_pct: Positive | None = None
     battery_ah: Positive | None = None
     standby_a: NonNegative | None = None
@@ -66,6 +76,8 @@ class Supply(msgspec.Struct, frozen=True, kw_only=True):
     array_w: Positive | None = None
     sun_h_per_day: Positive | None = None
     wind_w: Positive | None = None
+    wind_share: Annotated[float, msgspec.Meta(gt=0, le=1)] | None = None
+    autonomy_days: Positive | None = None
 
 
 class Environment(msgspec.Struct, frozen=True, kw_only=True):
@@ -73,7 +85,8 @@ class Environment(msgspec.Struct, frozen=True, kw_only=True):
     Ambient range and heater.
 
     The thermostat switches the heater on at `heater_on_c` and off at `heater_off_c`; below `pump_inhibited_below_c` the
-    unit does not start its pump.
+    unit does not start its pump. `heat_loss_w_k` is what tank and unit lose for each kelvin above ambient,
+    `heat_capacity_kj_k` what warms them by one kelvin.
     """
 
     coldest_c: float
@@ -82,3 +95,5 @@ class Environment(msgspec.Struct, frozen=True, kw_only=True):
     heater_on_c: float | None = None
     heater_off_c: float | None = None
     pump_inhibited_below_c: float | None = None
+    heat_loss_w_k: Positive | None = None
+    heat_capacity_kj_k: Positive | None = None
