@@ -9,6 +9,7 @@ by answers to its questions, by a crossing of the energy state, or by a procedur
 
 from commission.checklist.check import contradictions
 from commission.checklist.model import (
+    LOOKS,
     PULSE,
     Access,
     Caution,
@@ -25,6 +26,7 @@ from commission.checklist.model import (
 from commission.checklist.read import checklist_schema, load_checklist, parse_checklist
 
 __all__ = [
+    "LOOKS",
     "PULSE",
     "Access",
     "Caution",

@@ -4,7 +4,7 @@ import graphlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
-from commission.checklist.model import PULSE, Access, Checklist, Question, Step, VoidRule
+from commission.checklist.model import LOOKS, PULSE, Access, Checklist, Question, Step, VoidRule
 from commission.content import Problem, nearest
 from commission.sheet import ROLES
 
@@ -86,10 +86,14 @@ def _unknown_step(file: str, rule: VoidRule, ids: list[str]) -> list[Problem]:
 def _unsafe_procedures(file: str, place: str, step: Step) -> list[Problem]:
     return [
         Problem(
-            file, place, "procedures", f"{use.name} in state {step.state}", "state live; only a pulse is in control"
+            file,
+            place,
+            "procedures",
+            f"{use.name} in state {step.state}",
+            "state live; only a pulse is in control, and what looks",
         )
         for use in step.procedures
-        if step.state != ("control" if use.name == PULSE else "live")
+        if step.state != ("control" if use.name == PULSE or use.name in LOOKS else "live")
     ]
 
 

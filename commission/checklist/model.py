@@ -32,6 +32,10 @@ PULSE = "prove_commands"
 """The one procedure that runs in control: each motion point pulsed at zero pressure, its effect seen (rule R8)."""
 
 
+LOOKS: frozenset[str] = frozenset({"see_contacts", "compare_values", "point_to_point"})
+"""Procedures that command nothing and move nothing: in control they watch what people do and say what they saw."""
+
+
 class Caution(msgspec.Struct, frozen=True, kw_only=True):
     """A caution card, shown before the act. `text`: hazard, what happens, how to avoid."""
 

@@ -19,6 +19,7 @@ from commission.figure import Verdict
 from commission.job.bodies import WaitShortened
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
+from commission.quantity import parse
 from commission.visit import Visit
 from commission.walk.confirm import GO_KEY, Confirmation
 from commission.walk.prompts import (
@@ -59,10 +60,12 @@ class Crew:
         self._tell = tell
         self._site = site
         self._refused = 0
+        self._at: tuple[Visit, Step] | None = None
 
     def step(self, visit: Visit, step: Step) -> None:
         """Say where the walk is."""
         self._refused = 0
+        self._at = (visit, step)
         self._tell("\n".join(wording.step_lines(visit.job, step, visit.clock.utc())[:3]))
 
     def refused(self, step: Step, refusal: Refusal) -> None:
@@ -90,12 +93,7 @@ class Crew:
     async def reply(self, visit: Visit, step: Step, prompt: Prompt) -> Reply | None:
         """The file's answer, after what it does at the unit was done."""
         filed = self._filed(step, prompt)
-        for act in filed.acts:
-            await self._do(visit, step, act)
-        said = filed.say
-        if "{" in said:
-            clock = f"{visit.clock.utc() - _LAPTOP_AHEAD:%H:%M:%S}"
-            said = with_readings(said, {"clock": clock, **await self._read(said)})
+        said = await self._played(visit, step, filed)
         by = filed.by or self._answers.filed.by
         return Reply(said, by, from_file=True)
 
@@ -132,12 +130,32 @@ class Crew:
 
     async def ask(self, question: ProcedureAsk) -> Answer:
         """
-        A procedure's own question.
+        A procedure's own question; where the file does something and says nothing, its hands are busy and it waits.
 
         Raises:
-            Left: no answers file can know it.
+            Left: nobody is there to ask.
+
+            ContentError: the file holds no answer (any more).
         """
-        raise Left(f"nobody is there to answer {question.text!r}")
+        if self._at is None:
+            raise Left(f"nobody is there to answer {question.text!r}")
+        visit, step = self._at
+        filed = self._answers.take(step.id, question.id)
+        said = await self._played(visit, step, filed)
+        if not said:
+            await asyncio.Event().wait()
+        value = parse(said, question.unit or "1").value if question.kind == "number" else None
+        by = filed.by or self._answers.filed.by
+        return Answer(question.id, said, by, visit.clock.unit_ns(), value)
+
+    async def _played(self, visit: Visit, step: Step, filed: FiledAnswer) -> str:
+        """Do what an answer does at the unit; what it says then."""
+        for act in filed.acts:
+            await self._do(visit, step, act)
+        if "{" not in filed.say:
+            return filed.say
+        clock = f"{visit.clock.utc() - _LAPTOP_AHEAD:%H:%M:%S}"
+        return with_readings(filed.say, {"clock": clock, **await self._read(filed.say)})
 
     def _filed(self, step: Step, prompt: Prompt) -> FiledAnswer:
         to, fallback = _address(prompt)

@@ -22,6 +22,8 @@ REGISTERS_LIMIT = 125
 BITS_LIMIT = 2000
 """Most that one request may read (Modbus Application Protocol V1.1b3, 6.1 to 6.4)."""
 
+LAST_ADDRESS = 0xFFFF
+
 BRIDGE_REGISTERS = 8
 BRIDGE_BITS = 64
 
@@ -60,6 +62,47 @@ def plan_for(sheet: Sheet, roles: Iterable[str], unit_id: int | None = None, *, 
         wanted = sorted({_span(sheet, point) for point in points if point.table is table})
         blocks += _merged(table, wanted, forbidden, bridge=bridge)
     return ReadPlan(sheet.link.unit_id if unit_id is None else unit_id, tuple(blocks))
+
+
+def plan_beside(sheet: Sheet, roles: Iterable[str], unit_id: int | None = None) -> ReadPlan:
+    """
+    Every address of these roles and the one beside each on either side, one block an address, none twice.
+
+    Raises:
+        PlanError: as for `plan_for`.
+    """
+    never = {
+        (point.table, sheet.wire_address(point) + offset)
+        for point in sheet.points
+        if point.read_clears
+        for offset in range(point.words)
+    }
+    places = {
+        (point.table, address)
+        for point in (_pollable(sheet, role) for role in dict.fromkeys(roles))
+        for address in range(sheet.wire_address(point) - 1, sheet.wire_address(point) + point.words + 1)
+        if 0 <= address <= LAST_ADDRESS
+    }
+    rising = sorted(places - never, key=_address)
+    blocks = tuple(Block(table, address, 1) for table in Table for at, address in rising if at is table)
+    return ReadPlan(sheet.link.unit_id if unit_id is None else unit_id, blocks)
+
+
+def joined(blocks: Iterable[Block]) -> tuple[Block, ...]:
+    """Blocks of one address each, in rising order, with neighbours in one request as far as one may reach."""
+    runs: list[Block] = []
+    for block in blocks:
+        last = runs[-1] if runs else None
+        limit = BITS_LIMIT if block.table.holds_bits else REGISTERS_LIMIT
+        if last and last.table is block.table and last.address + last.count == block.address and last.count < limit:
+            runs[-1] = Block(last.table, last.address, last.count + 1)
+        else:
+            runs.append(block)
+    return tuple(runs)
+
+
+def _address(place: tuple[Table, int]) -> int:
+    return place[1]
 
 
 def cycle_time_s(plan: ReadPlan, settings: LinkSettings, turnaround_s: float = 0.0) -> float:

@@ -17,12 +17,12 @@ from commission.clock import Clock
 from commission.leave import LeaveSlot
 from commission.link.contact import Contact
 from commission.link.encode import words_of
-from commission.link.faults import ILLEGAL_ADDRESS, UnitRefused, explain
+from commission.link.faults import ILLEGAL_ADDRESS, PlanError, UnitRefused, explain
 from commission.link.health import Health
 from commission.link.lanes import Lane
 from commission.link.line import Line
 from commission.link.meeting import LinkFacts, meet
-from commission.link.plan import plan_for
+from commission.link.plan import joined, plan_beside, plan_for
 from commission.link.sampling import Sampler
 from commission.link.url import Address
 from commission.link.write_guard import EnergyView, WriteGuard
@@ -127,6 +127,30 @@ class UnitLink:
             await self._sample(unbridged)
             return unbridged
         return plan
+
+    async def plan_around(self, roles: Iterable[str]) -> ReadPlan:
+        """
+        A plan that reads these roles and the address beside each on either side, as far as the unit answers there.
+
+        Each address is tried once by itself: a map that is off by one asks for addresses that the unit has not got, and
+        its other points must still be seen.
+
+        Raises:
+            PlanError: the sheet has no such point, it is not to be polled, or the unit answers at none of them.
+
+            WireFault: any other than a refusal.
+        """
+        single = plan_beside(self.sheet, roles, self.facts.unit_id)
+        answering = []
+        for block in single.blocks:
+            try:
+                await self._sample(ReadPlan(single.unit_id, (block,)))
+            except UnitRefused:
+                continue
+            answering.append(block)
+        if not answering:
+            raise PlanError("the unit answers at none of the addresses that the sheet gives")
+        return ReadPlan(single.unit_id, joined(answering))
 
     def sampler(self, plan: ReadPlan, period_s: float | None = None) -> Sampler:
         """Polls a plan, as fast as the line allows or every `period_s` of unit time; reconnects by itself."""

@@ -5,6 +5,7 @@ A procedure has no clock and no input of its own, so the same replies make the s
 record and the program disagree, and that is said instead of a figure.
 """
 
+from collections import deque
 from typing import TypeVar
 
 import msgspec
@@ -76,7 +77,7 @@ class _Tape:
     def __init__(self, recorded: Recorded) -> None:
         self._seen = iter(recorded.seen)
         self._sent = iter(recorded.sent)
-        self._answers = iter(recorded.answers)
+        self._answers = deque(recorded.answers)
         self._dwelt = iter(recorded.dwelt)
         self._number = 0
 
@@ -85,15 +86,15 @@ class _Tape:
         match request:
             case Begin() | Note():
                 return None
-            case Watch():
-                return self._next_seen()
+            case Watch(asking=question):
+                return self._answer_by_now(question) or self._next_seen()
             case Command(role=role):
                 sent = next(self._sent, None)
                 if sent is None or sent.role != role:
                     raise CannotReplay(f"the record holds no {role} at this place")
                 return sent
             case Ask(id=name):
-                sample, answer = next(self._answers, (0, None))
+                sample, answer = self._answers.popleft() if self._answers else (0, None)
                 if answer is None or answer.id != name:
                     raise CannotReplay(f"the record holds no answer to {name!r}")
                 self._skip_to(sample)
@@ -104,6 +105,16 @@ class _Tape:
                     raise CannotReplay("the record holds no wait at this place")
                 self._skip_to(sample)
                 return dwelt
+
+    def _answer_by_now(self, question: Ask | None) -> Answer | None:
+        """The answer to an open question, where it came after the sample that was given last."""
+        if question is None or not self._answers:
+            return None
+        sample, answer = self._answers[0]
+        if (sample, answer.id) != (self._number, question.id):
+            return None
+        self._answers.popleft()
+        return answer
 
     def _next_seen(self) -> Readings | Silence:
         item = next(self._seen, None)

@@ -6,7 +6,7 @@ is no `yield` in an `except` or `finally`; its only clock is `readings.at_ns`. S
 instruction, runs in tests at any speed, and replays from the record alone.
 
     Begin     first, if anything will be commanded          -> None
-    Watch     exactly the next sample, none skipped         -> Readings | Silence
+    Watch     exactly the next sample, none skipped         -> Readings | Silence; with a question open, or Answer
     Command   write one command point that Begin named      -> Sent
     Ask       a question to a person; guards go on          -> Answer
     Dwell     wait; nothing is commanded in it              -> Dwelt
@@ -77,6 +77,9 @@ class Begin(msgspec.Struct, frozen=True):
         longest_s: Longest legal run; leave outlives it.
 
         gap_s: How long the unit may be silent before the motion is aborted.
+
+        neighbours: Read the addresses beside the points too, and go on where one of them is refused: for a test of the
+            map itself, which must see what lies next to where the sheet looks.
     """
 
     test: str
@@ -87,10 +90,7 @@ class Begin(msgspec.Struct, frozen=True):
     roles: tuple[str, ...]
     longest_s: float
     gap_s: float = 2.0
-
-
-class Watch(msgspec.Struct, frozen=True):
-    """The next sample."""
+    neighbours: bool = False
 
 
 class Command(msgspec.Struct, frozen=True):
@@ -109,16 +109,29 @@ class Ask(msgspec.Struct, frozen=True):
     unit: str = ""
 
 
+class Watch(msgspec.Struct, frozen=True, repr_omit_defaults=True):
+    """
+    The next sample.
+
+    Args:
+        asking: A question that stays open from one `Watch` to the next while samples go on coming; its answer, once
+            given, is the reply instead of a sample. Any other request takes it back.
+    """
+
+    asking: Ask | None = None
+
+
 class Dwell(msgspec.Struct, frozen=True):
     """Wait so many seconds of unit time; samples are stored and guarded meanwhile."""
 
     seconds: float
 
 
-class Note(msgspec.Struct, frozen=True):
-    """A mark in the record, as `returning early`."""
+class Note(msgspec.Struct, frozen=True, repr_omit_defaults=True):
+    """A mark in the record, as `returning early`; a loud one is for the people at the valve: beeped, and shown big."""
 
     mark: str
+    loud: bool = False
 
 
 class Sent(msgspec.Struct, frozen=True):

@@ -8,7 +8,7 @@ from functools import cached_property
 import msgspec
 
 from commission import quantity
-from commission.sample import Block, BlockRead, ReadPlan, Sample
+from commission.sample import Block, BlockRead, ReadPlan, Sample, Table
 from commission.sheet.model import Sheet
 from commission.sheet.points import Point
 from commission.sheet.roles import ROLES, RoleKind
@@ -30,6 +30,27 @@ class Reading(msgspec.Struct, frozen=True):
         return bool(self.value)
 
 
+class Registers(msgspec.Struct, frozen=True):
+    """
+    The raw words behind the readings of one sample.
+
+    Args:
+        plan: What was read.
+
+        sample: What came.
+    """
+
+    plan: ReadPlan
+    sample: Sample
+
+    def word(self, table: Table, address: int) -> int | None:
+        """What lies at a wire address, or None where it was not read."""
+        for block, read in zip(self.plan.blocks, self.sample.reads, strict=True):
+            if block.table is table and 0 <= address - block.address < block.count:
+                return read.words[address - block.address]
+        return None
+
+
 class Readings(msgspec.Struct, frozen=True):
     """
     The readings of one sample, by role.
@@ -41,6 +62,7 @@ class Readings(msgspec.Struct, frozen=True):
     number: int
     at_ns: int
     by_role: Mapping[str, Reading]
+    registers: Registers | None = None
 
     def __getitem__(self, role: str) -> Reading:
         return self.by_role[role]
@@ -146,7 +168,7 @@ class Decoder:
             value = reading_of(self._sheet, point, read.words[offset : offset + point.words])
             if math.isfinite(value):
                 by_role[point.role] = Reading(value, read.at_ns, read.half_width_ns)
-        return Readings(sample.number, sample.at_ns, by_role)
+        return Readings(sample.number, sample.at_ns, by_role, Registers(self._plan, sample))
 
 
 def block_of(sheet: Sheet, point: Point) -> Block:

@@ -46,6 +46,15 @@ class LinkedUnit:
         """
         return await self._link.plan(roles)
 
+    async def plan_around(self, roles: tuple[str, ...]) -> ReadPlan:
+        """
+        A plan that reads these roles and the addresses beside them, as far as the unit answers there.
+
+        Raises:
+            LinkError: none of them can be read.
+        """
+        return await self._link.plan_around(roles)
+
     def watch(self, plan: ReadPlan) -> SampleSource:
         """Start polling a plan as fast as the wire allows."""
         return self._link.sampler(plan)

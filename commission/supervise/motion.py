@@ -85,6 +85,7 @@ class Motion:
         self._hurried = False
         self._commanded = False
         self._taken_over = ""
+        self._asking: tuple[Ask, asyncio.Future[Answer]] | None = None
 
     async def commit_beginning(self) -> None:
         """
@@ -181,7 +182,35 @@ class Motion:
         finally:
             asking.cancel()
             await asyncio.wait({asking})
-        answer = asking.result()
+        return self._answered(question, asking.result())
+
+    async def watch(self, question: Ask | None = None) -> Readings | Silence | Answer:
+        """
+        The next sample, or the answer to the question that is open meanwhile.
+
+        Raises:
+            StopRequested, Aborted: as for `next_item`.
+        """
+        asking = await self._kept_asking(question)
+        if question is not None and asking is not None and asking.done():
+            self._asking = None
+            return self._answered(question, asking.result())
+        return await self.next_item()
+
+    async def _kept_asking(self, question: Ask | None) -> "asyncio.Future[Answer] | None":
+        """What is being asked, where it is this question; another one is taken back first."""
+        if self._asking is not None and self._asking[0] == question:
+            return self._asking[1]
+        open_now, self._asking = self._asking, None
+        if open_now is not None:
+            open_now[1].cancel()
+            await asyncio.wait({open_now[1]})
+        if question is not None:
+            self._asking = (question, asyncio.ensure_future(self._people.ask(question)))
+        return None
+
+    def _answered(self, question: Ask, answer: Answer) -> Answer:
+        """Record what a person said to the procedure."""
         body = ProcedureAnswered(
             run=self.order.run,
             sample=self._number,
@@ -202,9 +231,11 @@ class Motion:
         self._ledger.record(body)
         return Dwelt(seconds)
 
-    def note(self, mark: str) -> None:
-        """Mark the record."""
+    def note(self, mark: str, *, loud: bool = False) -> None:
+        """Mark the record; a loud mark is shown to the people at the valve too."""
         self._ledger.record(Noted(run=self.order.run, mark=mark))
+        if loud:
+            self.view = msgspec.structs.replace(self.view, said=(*self.view.said, mark))
 
     async def end(self, how: str, reason: str, observed: R | None) -> Ended[R]:
         """
@@ -214,6 +245,7 @@ class Motion:
             RecordError: the disk did not take it; the safe end was carried out all the same.
         """
         self.view = msgspec.structs.replace(self.view, ending=True)
+        await self._kept_asking(None)
         safe_end = await self._make_safe(how)
         if self._watching is not None:
             await self._watching.close()

@@ -66,7 +66,8 @@ class MotionView(msgspec.Struct, frozen=True):
     """
     What a screen shows of the motion that is open: the newest readings and how far the command has got.
 
-    `command` is one of *sent*, *answered*, *received*, *moving*; only the last two count (safety rule R12).
+    `command` is one of *sent*, *answered*, *received*, *moving*; only the last two count (safety rule R12). `said` is
+    what the procedure has told the people at the valve so far, the newest last.
     """
 
     test: str
@@ -76,6 +77,7 @@ class MotionView(msgspec.Struct, frozen=True):
     silence: Silence | None = None
     command: str = ""
     ending: bool = False
+    said: tuple[str, ...] = ()
 
 
 class StopRequested(Exception):  # a way out of the loop, not a fault

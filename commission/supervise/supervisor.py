@@ -137,7 +137,7 @@ class Supervisor:
         self._preparing = begin.test
         self._leave_for(begin, order)  # where there is none, nothing is even read
         try:
-            plan = await self._unit.plan(begin.roles)
+            plan = await (self._unit.plan_around(begin.roles) if begin.neighbours else self._unit.plan(begin.roles))
         except LinkError as error:
             raise MotionRefused(f"what {begin.test} needs to see cannot be read: {error}") from error
         if self._stopped_early:
@@ -212,16 +212,16 @@ async def _drive(procedure: Procedure[R], motion: Motion) -> R:
 
 async def _reply_to(request: Request, motion: Motion) -> Reply:
     match request:
-        case Watch():
-            return await motion.next_item()
+        case Watch(asking=question):
+            return await motion.watch(question)
         case Command():
             return await motion.command(request)
         case Ask():
             return await motion.ask(request)
         case Dwell(seconds=seconds):
             return await motion.dwell(seconds)
-        case Note(mark=mark):
-            motion.note(mark)
+        case Note(mark=mark, loud=loud):
+            motion.note(mark, loud=loud)
             return None
         case Begin():
             raise Aborted("the procedure began twice")

@@ -40,6 +40,15 @@ class Unit(Protocol):
         """
         ...
 
+    async def plan_around(self, roles: tuple[str, ...]) -> ReadPlan:
+        """
+        A plan that reads these roles and the addresses beside them, as far as the unit answers there.
+
+        Raises:
+            LinkError: none of them can be read.
+        """
+        ...
+
     def watch(self, plan: ReadPlan) -> SampleSource:
         """Start polling a plan as fast as the wire allows."""
         ...

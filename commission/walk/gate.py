@@ -14,7 +14,7 @@ May this step begin, or go on, now? The checks in the order in which a person wa
 from collections.abc import Callable
 from datetime import datetime
 
-from commission.checklist import Access, Step
+from commission.checklist import LOOKS, Access, Step
 from commission.energy import EnergyState, stays_locked_live
 from commission.job.state import Job
 from commission.walk import permit, sign_off
@@ -66,7 +66,8 @@ def refusal(job: Job, step: Step, now: datetime) -> Refusal | None:
 
 def moves(step: Step) -> bool:
     """Whether the valve moves, or may move, by what the step itself does while live."""
-    return bool(step.procedures) or (step.moves and step.state == "live" and not step.crosses)
+    commands = any(use.name not in LOOKS for use in step.procedures)
+    return commands or (step.moves and step.state == "live" and not step.crosses)
 
 
 def _record(job: Job) -> Refusal | None:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Protocol
 
-from commission.checklist.model import PULSE
+from commission.checklist.model import LOOKS, PULSE
 from commission.clock import NS_PER_S, Clock
 from commission.energy import EnergyState
 from commission.job.state import Job
@@ -87,6 +87,7 @@ def refusal(job: Job, begin: Begin, order: Order, now: datetime) -> Refusal | No
     """Why no leave is given for this now, or None."""
     return (
         _state(job, order)
+        or _only_looks(begin, order)
         or gate.refusal(job, job.checklist.step(order.step), now)
         or permit.refusal(job, now, begin.longest_s)
         or _one_at_a_time(job)
@@ -98,7 +99,8 @@ def refusal(job: Job, begin: Begin, order: Order, now: datetime) -> Refusal | No
 
 def _state(job: Job, order: Order) -> Refusal | None:
     energy = job.energy_log.now
-    wanted = EnergyState.CONTROL if order.procedure == PULSE else EnergyState.LIVE
+    in_control = order.procedure == PULSE or order.procedure in LOOKS
+    wanted = EnergyState.CONTROL if in_control else EnergyState.LIVE
     if energy.state is wanted and energy.target is None:
         return None
     where = energy.state if energy.target is None else f"on the way to {energy.target}"
@@ -108,6 +110,13 @@ def _state(job: Job, order: Order) -> Refusal | None:
 def _one_at_a_time(job: Job) -> Refusal | None:
     leave = job.contact.leave
     return None if leave is None else Refusal(f"{leave.test} still holds leave", "One motion at a time")
+
+
+def _only_looks(begin: Begin, order: Order) -> Refusal | None:
+    """What is begun without a movement's checks must not be able to make one."""
+    if order.procedure in LOOKS and (begin.commands or begin.safe_command is not None):
+        return Refusal(f"{order.procedure} only looks, and names a command", "Correct the program")
+    return None
 
 
 def _proved(job: Job, begin: Begin, order: Order) -> Refusal | None:

@@ -8,7 +8,7 @@ leave, motion) carries that name.
 import msgspec
 
 from commission.checklist import ProcedureUse, Step
-from commission.checklist.model import PULSE
+from commission.checklist.model import LOOKS, PULSE
 from commission.figure import Verdict
 from commission.job.motions import Run
 from commission.job.state import Job
@@ -86,6 +86,8 @@ def open_run(job: Job) -> Run | None:
 
 def longest_s(sheet: Sheet, use: ProcedureUse) -> float:
     """The longest one run may take, from the unit's own time-outs; what the procedure itself says is checked again."""
+    if use.name in LOOKS:
+        return 0.0  # nothing moves: it takes as long as people take
     if use.name == PULSE:
         return PULSE_S
     protections = sheet.protections

@@ -82,3 +82,5 @@ def test_r08_commands_are_pulsed_in_control_only() -> None:
     pulse = ('name = "full_stroke"', 'name = "prove_commands"')
     assert [problem for problem in problems_of(pulse) if "only a pulse is in control" in problem]
     assert problems_of(pulse, ('state = "live"\nmoves = true', 'state = "control"')) == []
+    looks = ('name = "full_stroke"', 'name = "see_contacts"')
+    assert problems_of(looks, ('state = "live"\nmoves = true', 'state = "control"')) == [], "it commands nothing"

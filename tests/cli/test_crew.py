@@ -1,5 +1,6 @@
 """The unattended speaker: answers from a file, people at the practice unit, and leaving where nobody can know."""
 
+import asyncio
 from pathlib import Path
 
 import pytest
@@ -99,6 +100,26 @@ def test_prompts_without_a_choice_need_no_answer_in_the_file(
             assert reply is not None
             assert (reply.text, reply.by, reply.from_file) == ("begin", TESS, True)
             assert not isinstance(pending(talk.visit.job, step, talk.visit.clock.utc()), ConfirmMovement)
+
+    run_virtual(main())
+
+
+def test_a_procedures_question_is_answered_from_the_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A number is read in the unit asked for; an answer that says nothing only does something, and waits."""
+    meter = FiledAnswer(step="I2", to="meter", say="24,37 V", by="Juno Demoval")
+    silent = FiledAnswer(step="I2", to="turn", say="")
+
+    async def main() -> None:
+        async with talking(tmp_path, capsys, connected=False) as talk:
+            speaker = crew(meter, silent)
+            speaker.step(talk.visit, talk.visit.job.checklist.step("I2"))
+            answer = await speaker.ask(Ask("meter", "Meter", "number", "V"))
+            assert (answer.text, answer.by, answer.value) == ("24,37 V", "Juno Demoval", pytest.approx(24.37))
+            turning = asyncio.ensure_future(speaker.ask(Ask("turn", "Turn it", "text")))
+            await asyncio.sleep(1)
+            assert not turning.done()
+            turning.cancel()
+            await asyncio.gather(turning, return_exceptions=True)
 
     run_virtual(main())
 

@@ -6,7 +6,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission.link.faults import PlanError
-from commission.link.plan import BITS_LIMIT, REGISTERS_LIMIT, answer_bytes, cycle_time_s, plan_for
+from commission.link.plan import (
+    BITS_LIMIT,
+    REGISTERS_LIMIT,
+    answer_bytes,
+    cycle_time_s,
+    joined,
+    plan_beside,
+    plan_for,
+)
 from commission.sample import Block, ReadPlan, Table
 from commission.sheet import ROLES, Point, RoleKind, Sheet
 from commission.sheet.decode import Decoder
@@ -38,6 +46,17 @@ def test_small_gap_is_bridged_and_a_large_one_is_not() -> None:
         assert len(plan.blocks) == blocks
         unbridged = plan_for(_with_points(_travel(100), pressure), ["travel", "cylinder_pressure"], bridge=False)
         assert len(unbridged.blocks) == (1 if gap == 0 else 2)
+
+
+def test_plan_beside_holds_each_address_once_and_joined_makes_runs_of_them() -> None:
+    """Travel and its two neighbours, and none below 0; what reading clears is left out; a run keeps to one request."""
+    clears = msgspec.structs.replace(SHEET.points[2], role="starts_total", type="u16", address=102, read_clears=True)
+    plan = plan_beside(_with_points(_travel(100), clears), ["travel"])
+    assert plan.blocks == tuple(Block(Table.INPUT, address, 1) for address in (99, 100, 101))
+    assert joined(plan.blocks) == (Block(Table.INPUT, 99, 3),)
+    assert plan_beside(_with_points(_travel(0)), ["travel"]).blocks[0] == Block(Table.INPUT, 0, 1)
+    many = [Block(Table.INPUT, address, 1) for address in range(REGISTERS_LIMIT + 1)]
+    assert [block.count for block in joined(many)] == [REGISTERS_LIMIT, 1]
 
 
 def test_point_that_reading_clears_is_neither_polled_nor_bridged() -> None:

@@ -5,7 +5,7 @@ import asyncio
 import pytest
 
 from commission.leave import Leave, LeaveSlot
-from commission.link.faults import NoAnswer, NotConnected, UnitRefused, WriteRefused, WrongUnit
+from commission.link.faults import NoAnswer, NotConnected, PlanError, UnitRefused, WriteRefused, WrongUnit
 from commission.link.unit import UnitLink
 from commission.link.url import TcpAddress
 from commission.link.write_guard import EnergyView
@@ -51,6 +51,26 @@ def test_plan_falls_back_where_the_unit_refuses_a_bridged_gap() -> None:
             del device.inputs[18]
             with pytest.raises(UnitRefused, match=r"no input register 18 \(fluid level\): does its list count from 1"):
                 await link.plan(["oil_temperature", "fluid_level"])
+
+    run_virtual(main())
+
+
+def test_plan_around_reads_neighbours_and_leaves_out_what_the_unit_has_not_got() -> None:
+    """A map that is off by one must still be seen: each address is tried by itself, and the rest is joined again."""
+
+    async def main() -> None:
+        device = Device()
+        del device.inputs[19]
+        async with open_link(device) as (link, _):
+            plan = await link.plan_around(["fluid_level", "starts_total", "open_limit"])
+            assert plan.blocks == (
+                Block(Table.DISCRETE, 0, 2),
+                Block(Table.INPUT, 17, 2),
+                Block(Table.INPUT, 20, 1),
+            )
+            device.inputs.clear()
+            with pytest.raises(PlanError, match="at none of the addresses"):
+                await link.plan_around(["fluid_level"])
 
     run_virtual(main())
 

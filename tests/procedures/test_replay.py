@@ -72,6 +72,26 @@ def test_record_that_lacks_a_reply_says_which(recorded: Recorded, words: str) ->
         replay(everything(), recorded)
 
 
+def asks_and_watches() -> Procedure[list[Reply]]:
+    """One question that stays open over several samples."""
+    yield Begin("a test", (), SafeEnd.SEND_NOTHING, None, {}, (), 1.0)
+    question = Ask("stem", "What does it show?")
+    replies: list[Reply] = []
+    while not replies or not isinstance(replies[-1], Answer):
+        replies.append((yield Watch(question)))
+    replies.append((yield Watch()))
+    return replies
+
+
+def test_an_open_question_is_answered_between_the_samples_it_came_between() -> None:
+    """The answer replaces the sample after the one it came after; what belongs to another question is not taken."""
+    recorded = Recorded(tuple(reading(number) for number in range(1, 5)), (), ((2, ANSWER),))
+    assert replay(asks_and_watches(), recorded) == [reading(1), reading(2), ANSWER, reading(3)]
+    other = Recorded((reading(1),), (), ((1, Answer("other", "", "T", 0)),))
+    with pytest.raises(CannotReplay, match="ends after sample 1"):
+        replay(asks_and_watches(), other)
+
+
 @given(st.lists(st.sampled_from(["watch", "command", "ask", "dwell", "note"]), max_size=30), st.data())
 def test_whatever_was_performed_replays_to_the_same(script: list[str], data: st.DataObject) -> None:
     """Performed once with replies as a supervisor gives them, recorded, and replayed: the same replies in all."""

@@ -3,7 +3,7 @@
 import msgspec
 import pytest
 
-from commission.procedures.requests import Begin, Command, Dwell, SafeEnd, Sent, Tripped, Watch
+from commission.procedures.requests import Ask, Begin, Command, Dwell, SafeEnd, Sent, Tripped, Watch
 from commission.sample import Outcome
 
 
@@ -12,6 +12,7 @@ def test_requests_are_values() -> None:
     assert Command("command_open") == Command("command_open", 1)
     assert Command("command_open") != Command("command_close")
     assert Watch() == Watch()
+    assert Watch(Ask("meter", "Meter?")) != Watch()
 
 
 def test_requests_cannot_be_changed() -> None:

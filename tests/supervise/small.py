@@ -61,6 +61,20 @@ def asks(dwell_s: float = 1.0) -> Procedure[tuple[Reply, ...]]:
     return answer, dwelt, seen
 
 
+def watches_asking(questions: int = 2) -> Procedure[tuple[int, tuple[str, ...]]]:
+    """Watches with a question open, tells people what it was, and asks another; how many samples passed meanwhile."""
+    yield begin()
+    passed, said = 0, []
+    for number in range(questions):
+        while not isinstance(reply := (yield Watch(Ask(f"q{number}", "Turned?"))), Answer):
+            passed += 1
+        said.append(reply.id)
+        yield Note(f"heard {reply.id}", loud=True)
+    yield Watch(Ask("taken back", "Never mind"))
+    yield Watch()
+    return passed, tuple(said)
+
+
 def closes(then: Generator[Request, Reply, Any], first: Begin | None = None) -> Procedure[Any]:
     """Commands a closing and goes on with something else."""
     yield first or begin("command_close")

@@ -13,6 +13,7 @@ from commission.job.bodies import (
     LeaveWithdrawn,
     MotionBegun,
     MotionEnded,
+    Noted,
     ProcedureAnswered,
     ProcedureDwelt,
     SamplesStored,
@@ -26,7 +27,7 @@ from commission.sheet.decode import Decoder, Readings
 from commission.supervise.order import Ended
 from commission.supervise.safe_end import SafeEndSeen
 from tests.supervise.rig import TESS, Site, rig
-from tests.supervise.small import asks, asks_for_ever, begin, closes, watches_for_ever
+from tests.supervise.small import asks, asks_for_ever, begin, closes, watches_asking, watches_for_ever
 from tests.virtual_time import run_virtual
 
 
@@ -160,6 +161,41 @@ def test_gap_is_wire_time_at_practice_speed(tmp_path: Path) -> None:
             ended = await running
             assert ended.how == "finished", ended
             assert site.bodies(GapSeen)
+
+    run_virtual(main())
+
+
+def test_samples_reach_the_procedure_while_a_question_is_open(tmp_path: Path) -> None:
+    """Each answer is recorded with the sample it came after; a question that is not asked any more is taken back."""
+
+    async def main() -> None:
+        async with rig(tmp_path) as site:
+            site.folk.after_s = 1.0
+            ended = await site.run(watches_asking())
+            assert ended.observed is not None, ended
+            passed, said = ended.observed
+            assert (passed > 10, said) == (True, ("q0", "q1"))
+            first, second = site.bodies(ProcedureAnswered)
+            assert 0 < first.sample < second.sample
+            assert [ask.id for ask in site.folk.asked] == ["q0", "q1", "taken back"], "each is asked once"
+            assert [note.mark for note in site.bodies(Noted)] == ["heard q0", "heard q1"]
+
+    run_virtual(main())
+
+
+def test_what_is_said_loud_is_in_the_view(tmp_path: Path) -> None:
+    """Both faces show it from there; the newest is last."""
+
+    async def main() -> None:
+        async with rig(tmp_path) as site:
+            site.folk.after_s = 0.2
+            running = asyncio.ensure_future(site.run(watches_asking(3)))
+            seen: set[tuple[str, ...]] = set()
+            while not running.done():
+                await asyncio.sleep(0.01)
+                if site.supervisor.view is not None:
+                    seen.add(site.supervisor.view.said)
+            assert ("heard q0", "heard q1") in seen
 
     run_virtual(main())
 

@@ -115,3 +115,17 @@ def test_a_partial_stroke_of_a_normally_closed_vent_is_refused(visit: Visit) -> 
     valve = msgspec.structs.replace(visit.job.sheet.valve, normally_closed_vent=True)
     visit.job = msgspec.structs.replace(visit.job, sheet=msgspec.structs.replace(visit.job.sheet, valve=valve))
     assert "normally closed vent" in _why(visit, order=_Order(procedure="partial_stroke"))
+
+
+def test_what_only_looks_names_no_command_and_runs_in_control(visit: Visit) -> None:
+    """It is begun without a movement's checks, so a command in it is refused before anything else is looked at."""
+    looking = msgspec.structs.replace(OPEN, commands=(), safe_end=SafeEnd.SEND_NOTHING, safe_command=None)
+    order = _Order(procedure="see_contacts")
+    assert "only in control; the unit is live" in _why(visit, looking, order)
+    person = good_person()
+    step = person.walk_to("I3-commands")
+    while not isinstance(pending(person.visit.job, step, person.visit.now), RunProcedure):
+        person.act(step, pending(person.visit.job, step, person.visit.now))
+    order = _Order(step=step.id, procedure="see_contacts", arguments={"test": "I3-commands 1"})
+    assert "only looks, and names a command" in _why(person.visit, OPEN, order)
+    assert _why(person.visit, looking, order) == ""
