@@ -6,12 +6,12 @@ rule guards each limit by the expanded uncertainty: inside the guard band nothin
 would settle it.
 """
 
-import math
 from decimal import Decimal
 from enum import StrEnum
 
 import msgspec
 
+from commission.analysis.quantiles import normal_below, two_sided_normal
 from commission.figure import Figure, Verdict
 from commission.sheet.model import StrokeLimits
 
@@ -73,6 +73,13 @@ class Decision(msgspec.Struct, frozen=True, kw_only=True):
         accept_high: The largest value that passes, or None.
 
         settles: For *not decided*, what would settle it; else empty.
+
+        simple: What simple acceptance would say of the same figure, shown beside.
+
+        outside_probability: That the true value is outside the limits: for a pass, the probability of false acceptance
+            (JCGM 106:2012, 9.3.2); None where the figure has no uncertainty or is only a lower bound.
+
+        ratio: Test uncertainty ratio; None with one limit only.
     """
 
     verdict: Verdict
@@ -82,6 +89,9 @@ class Decision(msgspec.Struct, frozen=True, kw_only=True):
     accept_low: str | None
     accept_high: str | None
     settles: str = ""
+    simple: Verdict
+    outside_probability: float | None
+    ratio: float | None
 
 
 _RULE_TEXT = {
@@ -108,27 +118,48 @@ def decide(figure: Figure, limits: Limits, rule: Rule = Rule.GUARDED) -> Decisio
     """
     guard = figure.uncertainty_decimal if rule is Rule.GUARDED else Decimal(0)
     low, high = _decimal(limits.low), _decimal(limits.high)
-    accept_low = None if low is None else low + guard
-    accept_high = None if high is None else high - guard
-    value = figure.decimal
-    too_high = high is not None and value > high + guard
-    too_low = low is not None and value < low - guard and not figure.lower_bound_only
-    inside = (accept_low is None or value >= accept_low) and (accept_high is None or value <= accept_high)
-    if too_high or too_low:
-        verdict = Verdict.FAIL
-    elif inside and not figure.lower_bound_only:
-        verdict = Verdict.PASS
-    else:
-        verdict = Verdict.NOT_DECIDED
+    verdict = _verdict(figure, low, high, guard)
     return Decision(
         verdict=verdict,
         rule_text=_RULE_TEXT[rule],
         limit_low=limits.low,
         limit_high=limits.high,
-        accept_low=_text(accept_low),
-        accept_high=_text(accept_high),
+        accept_low=None if low is None else _text(low + guard),
+        accept_high=None if high is None else _text(high - guard),
         settles=_settles(figure, low, high) if verdict is Verdict.NOT_DECIDED else "",
+        simple=_verdict(figure, low, high, Decimal(0)),
+        outside_probability=_outside_probability(figure, limits),
+        ratio=uncertainty_ratio(limits, float(figure.uncertainty_decimal)),
     )
+
+
+def _verdict(figure: Figure, low: Decimal | None, high: Decimal | None, guard: Decimal) -> Verdict:
+    value = figure.decimal
+    too_high = high is not None and value > high + guard
+    too_low = low is not None and value < low - guard and not figure.lower_bound_only
+    if too_high or too_low:
+        return Verdict.FAIL
+    inside = (low is None or value >= low + guard) and (high is None or value <= high - guard)
+    return Verdict.PASS if inside and not figure.lower_bound_only else Verdict.NOT_DECIDED
+
+
+def watched(verdict: Verdict, figure: Figure, band_low: float, band_high: float) -> Verdict:
+    """
+    A pass that is not surely within its baseline band is a pass to watch; no other verdict changes.
+
+    Args:
+        verdict: On the absolute limits.
+
+        figure: The figure.
+
+        band_low: Lower end of the band, in the figure's unit.
+
+        band_high: Upper end.
+
+    Source: common practice, no source; the band is of `bands`, and a figure is outside it where its value is.
+    """
+    inside = band_low <= float(figure.decimal) <= band_high
+    return Verdict.PASS_WATCH if verdict is Verdict.PASS and not inside else verdict
 
 
 class Outlook(msgspec.Struct, frozen=True):
@@ -175,9 +206,31 @@ def conformance_probability(value: float, standard_uncertainty: float, limits: L
     """
     if not standard_uncertainty > 0:
         raise ValueError(f"standard uncertainty above zero, not {standard_uncertainty}")
-    above = 1.0 if limits.high is None else _normal_below((float(limits.high) - value) / standard_uncertainty)
-    below = 0.0 if limits.low is None else _normal_below((float(limits.low) - value) / standard_uncertainty)
-    return above - below
+    return 1 - _outside(value, standard_uncertainty, limits)
+
+
+def uncertainty_ratio(limits: Limits, expanded_uncertainty: float) -> float | None:
+    """
+    What lies between the limits over twice the expanded uncertainty; None with one limit only or without uncertainty.
+
+    Source: ANSI/NCSL Z540.3 (from memory); four is what calibration laboratories commonly ask for.
+    """
+    if limits.low is None or limits.high is None or not expanded_uncertainty > 0:
+        return None
+    return float(Decimal(limits.high) - Decimal(limits.low)) / (2 * expanded_uncertainty)
+
+
+def _outside_probability(figure: Figure, limits: Limits) -> float | None:
+    if figure.lower_bound_only or not figure.uncertainty_decimal > 0:
+        return None
+    return _outside(float(figure.decimal), float(figure.uncertainty_decimal) / two_sided_normal(), limits)
+
+
+def _outside(value: float, standard_uncertainty: float, limits: Limits) -> float:
+    """Each side by itself, so that a probability of one in a billion does not drown in the last digit of one."""
+    above = 0.0 if limits.high is None else normal_below((value - float(limits.high)) / standard_uncertainty)
+    below = 0.0 if limits.low is None else normal_below((float(limits.low) - value) / standard_uncertainty)
+    return above + below
 
 
 def false_acceptance_at_limit(guard_per_uncertainty: float) -> float:
@@ -186,11 +239,7 @@ def false_acceptance_at_limit(guard_per_uncertainty: float) -> float:
 
     Source: ILAC-G8:09/2019, 4.2.2 and its table of rules.
     """
-    return _normal_below(-2 * guard_per_uncertainty)
-
-
-def _normal_below(deviations: float) -> float:
-    return math.erfc(-deviations / math.sqrt(2)) / 2
+    return normal_below(-2 * guard_per_uncertainty)
 
 
 def _settles(figure: Figure, low: Decimal | None, high: Decimal | None) -> str:
@@ -207,8 +256,19 @@ def _settles(figure: Figure, low: Decimal | None, high: Decimal | None) -> str:
         return f"the value stands on the limit itself: adjust, or repeat; U {guard} {unit}"
     return (
         f"a measurement with U of {distance} {unit} or less"
-        f" (now {guard} {unit}: faster polling or an independent recorder), or a value farther from the limit"
+        f" (now {guard} {unit}: {_finer(figure)}), or a value farther from the limit"
     )
+
+
+def _finer(figure: Figure) -> str:
+    """What would make the uncertainty smaller: the largest line of its budget by name, where it has one."""
+    if not figure.budget:
+        return "faster polling or an independent recorder"
+    largest = max(figure.budget, key=lambda line: float(line.share_pct))
+    words = (
+        "faster polling or an independent recorder" if figure.unit == "s" else "a better instrument or more readings"
+    )
+    return f"most of it from {largest.name}; {words}"
 
 
 def _decimal(text: str | None) -> Decimal | None:

@@ -350,7 +350,12 @@ class FiguresComputed(Body, frozen=True, kw_only=True):
 
 
 class ResultDecided(Body, frozen=True, kw_only=True):
-    """A verdict on one figure of one run, with the rule and limits it was decided by."""
+    """
+    A verdict on one figure of one run, with the rule and limits it was decided by.
+
+    Beside it, for information: what simple acceptance says, the probability in per cent that the true value is outside
+    the limits, and the test uncertainty ratio; empty where they say nothing.
+    """
 
     run: str
     step: str
@@ -362,6 +367,9 @@ class ResultDecided(Body, frozen=True, kw_only=True):
     limit_high: str
     origin: str
     settles: str = ""
+    simple: str = ""
+    outside_pct: str = ""
+    ratio: str = ""
 
 
 class WaitShortened(Body, frozen=True, kw_only=True):

@@ -108,4 +108,7 @@ def _decided(judged: Judged | None, result: ResultDecided) -> ResultDecided:
         limit_high=decision.limit_high or "",
         origin=judged.origin,
         settles=decision.settles,
+        simple=decision.simple,
+        outside_pct="" if decision.outside_probability is None else f"{100 * decision.outside_probability:.2g}",
+        ratio="" if decision.ratio is None else f"{decision.ratio:.2g}",
     )

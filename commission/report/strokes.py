@@ -167,6 +167,21 @@ def limits_text(result: ResultDecided, figure: Figure | None) -> str:
     return f"{words} {printed}".rstrip() if low or high else "no limit"
 
 
+def beside_text(result: ResultDecided) -> str:
+    """What stands beside a verdict for information: simple acceptance, the risk, and the test uncertainty ratio."""
+    parts = [
+        f"simple acceptance: {result.simple}" if result.simple else "",
+        f"chance that the true value is outside: {_risk_text(result.outside_pct)}" if result.outside_pct else "",
+        f"test uncertainty ratio {result.ratio}" if result.ratio else "",
+    ]
+    return "; ".join(part for part in parts if part)
+
+
+def _risk_text(percent: str) -> str:
+    risk = float(percent)
+    return "below 0.001 %" if risk < 0.001 else f"{risk:.3f} %" if risk < 0.1 else f"{risk:.1f} %"
+
+
 def ending_text(run: Run) -> str:
     """How a run ended, where it did not simply finish."""
     if run.ended is None:
@@ -277,6 +292,7 @@ def _remarks(run: Run, result: ResultDecided | None) -> str:
         f"void: {run.voided_by}" if run.voided_by else "",
         "" if figure is None else figure.note,
         "" if result is None or not result.settles else f"would settle it: {result.settles}",
+        beside_text(result) if result is not None and result.simple not in ("", result.verdict) else "",
         f"{len(run.gaps)} gap(s) in the readings" if run.gaps else "",
         _said_of(run, result),
     ]

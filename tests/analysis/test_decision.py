@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from commission.analysis.budget import Budget, rectangular, resolution
 from commission.analysis.decision import (
     Limits,
     Rule,
@@ -14,6 +15,7 @@ from commission.analysis.decision import (
     decide,
     false_acceptance_at_limit,
     stroke_limits,
+    watched,
 )
 from commission.figure import Figure, Verdict, make_figure
 from tests.analysis.seen import SHEET
@@ -159,3 +161,57 @@ def test_probabilities_refuse_no_uncertainty() -> None:
     with pytest.raises(ValueError, match="above zero"):
         conformance_probability(1.0, 0.0, Limits("0"))
     assert false_acceptance_at_limit(0.0) == 0.5
+
+
+@given(NUMBERS, UNCERTAINTIES, NUMBERS, st.decimals(min_value=0, max_value=500, places=3))
+def test_what_stands_beside_a_verdict_agrees_with_it(
+    value: Decimal, uncertainty: Decimal, low: Decimal, width: Decimal
+) -> None:
+    """A guarded pass passes simply too and is outside with under 5 %; a guarded fail fails simply too."""
+    made = decide(figure(str(value), str(uncertainty)), Limits(str(low), str(low + width)))
+    assert made.outside_probability is not None
+    assert made.simple in (Verdict.PASS, Verdict.FAIL)
+    if made.verdict is Verdict.PASS:
+        assert made.simple is Verdict.PASS
+        assert made.outside_probability <= 0.0501
+    if made.verdict is Verdict.FAIL:
+        assert made.simple is Verdict.FAIL
+        assert made.outside_probability >= 0.5
+    assert made.ratio == pytest.approx(float(width / (2 * uncertainty)))
+
+
+def test_a_very_small_risk_is_not_lost() -> None:
+    """Seven standard uncertainties inside: one in 10^12, not zero."""
+    made = decide(figure("5.0", "0.1"), Limits(high="5.357"))
+    assert made.outside_probability == pytest.approx(1.31e-12, rel=0.05)
+    assert made.ratio is None
+
+
+def test_a_lower_bound_and_an_exact_figure_have_no_risk() -> None:
+    """Nothing is made up for them."""
+    assert decide(figure("5.0", "0.1", lower_bound_only=True), Limits("4", "6")).outside_probability is None
+    exact = decide(figure("5", "0"), Limits("4", "6"))
+    assert (exact.outside_probability, exact.ratio) == (None, None)
+
+
+def test_what_would_settle_it_names_the_largest_line() -> None:
+    """Where the figure carries its budget, the line to work on is named."""
+    lines = (rectangular("gauge PG-1, class 1", 1.6e5), resolution("last digit", 1e4))
+    close = Budget(lines).figure("running_pressure", 34.9e5, "Pa", "test/1")
+    made = decide(close, Limits(high="3500000"))
+    assert "most of it from gauge PG-1, class 1; a better instrument or more readings" in made.settles
+
+
+@pytest.mark.parametrize(
+    ("verdict", "value", "expected"),
+    [
+        (Verdict.PASS, "8.9", Verdict.PASS),
+        (Verdict.PASS, "9.7", Verdict.PASS_WATCH),
+        (Verdict.PASS, "6.3", Verdict.PASS_WATCH),
+        (Verdict.FAIL, "9.7", Verdict.FAIL),
+        (Verdict.NOT_DECIDED, "9.7", Verdict.NOT_DECIDED),
+    ],
+)
+def test_outside_its_baseline_band_a_pass_is_to_be_watched(verdict: Verdict, value: str, expected: Verdict) -> None:
+    """6.4 to 9.6 s; no other verdict is made better or worse by a band."""
+    assert watched(verdict, figure(value, "0.05"), 6.4, 9.6) is expected

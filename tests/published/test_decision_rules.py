@@ -9,7 +9,14 @@ import math
 import pytest
 from scipy.stats import norm
 
-from commission.analysis.decision import Limits, Rule, conformance_probability, decide, false_acceptance_at_limit
+from commission.analysis.decision import (
+    Limits,
+    Rule,
+    conformance_probability,
+    decide,
+    false_acceptance_at_limit,
+    uncertainty_ratio,
+)
 from commission.figure import Figure, Verdict
 
 
@@ -87,3 +94,21 @@ def test_two_limits_against_the_reference_library(value: float) -> None:
     """SciPy's normal distribution as referee (C)."""
     expected = norm.cdf(2, value, 0.8) - norm.cdf(-1, value, 0.8)
     assert math.isclose(conformance_probability(value, 0.8, Limits("-1", "2")), expected, abs_tol=1e-12)
+
+
+def test_uncertainty_ratio_of_a_loop_calibration() -> None:
+    """5.12: 16 mA ± 0.08 mA with U = 0.02 mA is 4 (ANSI/NCSL Z540.3; M, C)."""
+    assert uncertainty_ratio(Limits("15.92", "16.08"), 0.02) == pytest.approx(4.0, rel=1e-12)
+
+
+def test_false_acceptance_beside_the_verdict() -> None:
+    """5.1 again, from the other side: 1 − 0.919243 of breakdown voltages like it are outside (JCGM 106, 7.2; M, C)."""
+    measured = Figure(
+        name="voltage",
+        value="-5.47",
+        expanded_uncertainty=str(0.05 * 1.959963984540054),
+        unit="V",
+        method="test/1",
+        unrounded=-5.47,
+    )
+    assert decide(measured, Limits(high="-5.40")).outside_probability == pytest.approx(1 - 0.919243, abs=1e-6)

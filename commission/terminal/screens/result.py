@@ -10,6 +10,7 @@ from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.report.display import MEASURED_AS, figure_name, shown, shown_limit
+from commission.report.strokes import beside_text
 from commission.terminal.frame import Frame
 from commission.terminal.moving import outcome
 from commission.terminal.widgets.lines import Key
@@ -99,6 +100,7 @@ def _decided(job: Job, run: Run, result: ResultDecided, width: int) -> list[Line
         lines += _labelled("Note", figure.note, width)
     lines += _labelled("Rule", result.rule, width)
     lines += _labelled("Settled by", result.settles, width)
+    lines += _labelled("Beside", beside_text(result), width)
     return [*lines, ""]
 
 
