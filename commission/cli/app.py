@@ -15,6 +15,7 @@ from commission.terminal.app import CommissionApp
 from commission.terminal.desk import PRACTICE_SPEED, Desk, PracticeUnit
 
 if TYPE_CHECKING:  # practice is loaded where somebody practises, after the first paint
+    from commission.cli.site import SiteHands
     from commission.practice.process import PracticeProcess
     from commission.supervise.surroundings import People
     from commission.terminal.auto import ByItself
@@ -46,6 +47,13 @@ class Started:
     def site(self) -> str:
         """host:port of the people beside it."""
         return self._process.at.control
+
+    @property
+    def hands(self) -> "SiteHands":
+        """Somebody who practises, beside it."""
+        from commission.cli.site import Site, SiteHands  # noqa: PLC0415  # where somebody practises
+
+        return SiteHands(Site(self.site))
 
     def end(self) -> None:
         """End the process."""

@@ -10,6 +10,7 @@ import asyncio
 from commission.cli import output, saying
 from commission.cli.typed_lines import TypedLines
 from commission.face import wording
+from commission.face.procedure_answer import how_to_answer
 from commission.procedures.requests import Ask
 from commission.supervise.stop_field import stop_field
 from commission.visit import Visit
@@ -35,7 +36,7 @@ class Questions:
         """The line typed in answer."""
         self._line = asyncio.get_running_loop().create_future()
         saying.say(question.text)
-        output.say("  (an answer and Enter; Enter alone still stops)")
+        output.say(f"  ({how_to_answer(question)}, then Enter; Enter alone still stops)")
         try:
             return await self._line
         finally:

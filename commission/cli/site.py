@@ -8,6 +8,7 @@ import msgspec
 
 from commission.cli.answers_file import SiteAct
 from commission.cli.output import Ending, Status
+from commission.face.at_unit import Act, NotPossible
 
 _TIMEOUT_S = 20.0
 
@@ -62,3 +63,39 @@ class Site:
         if "error" in reply:
             raise Ending(f"at the practice unit: {request}: {reply['error']}", Status.USAGE)
         return dict(reply)
+
+
+class SiteHands:
+    """
+    The hands of somebody who practises, at the site desk of a practice unit.
+
+    Args:
+        site: The people beside it.
+    """
+
+    def __init__(self, site: Site) -> None:
+        self._site = site
+
+    async def act(self, act: Act) -> None:
+        """
+        Do one thing.
+
+        Raises:
+            NotPossible: nobody could do it now, or the unit is gone.
+        """
+        try:
+            await self._site.act(SiteAct(act=act.act, value=act.value, which=act.which))
+        except Ending as ending:
+            raise NotPossible(str(ending).rpartition("}: ")[2]) from ending
+
+    async def look(self, name: str) -> Any:
+        """
+        Look at one thing.
+
+        Raises:
+            NotPossible: there is nothing of that name, or the unit is gone.
+        """
+        try:
+            return await self._site.read(name)
+        except Ending as ending:
+            raise NotPossible(str(ending).rpartition("}: ")[2]) from ending

@@ -6,6 +6,7 @@ moves, `connecting` asks before there is a line, and `speaker_named` lets one ke
 """
 
 import asyncio
+from collections.abc import Callable
 
 from commission.checklist import Step
 from commission.cli import connecting, in_motion, output, saying
@@ -14,12 +15,12 @@ from commission.cli.typed_lines import REQUEST, TypedLines
 from commission.energy import EnergyError
 from commission.face import wording
 from commission.face.dialogue import Left, Reply
+from commission.face.procedure_answer import answer_of
 from commission.face.speaker_named import owner_line, with_speaker
 from commission.job.bodies import PersonAdded
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
-from commission.quantity import NumberError, UnitError, parse
 from commission.supervise.stop_field import stop_field
 from commission.visit import Visit, VisitError
 from commission.walk.confirm import COUNTDOWN_S, GO_KEY, Confirmation
@@ -45,6 +46,7 @@ class Typist:
         self._url = url
         self._by = ""
         self._questions = in_motion.Questions()
+        self._now_ns: Callable[[], int] = lambda: 0
 
     async def introduce(self, visit: Visit) -> None:
         """
@@ -167,6 +169,7 @@ class Typist:
 
     async def moving(self, visit: Visit, running: "asyncio.Task[object]") -> None:
         """Show the motion each second; any typed line stops it."""
+        self._now_ns = visit.clock.unit_ns
         await in_motion.show(visit, running, self._lines, self._questions, self._by)
 
     async def ask(self, question: ProcedureAsk) -> Answer:
@@ -174,11 +177,9 @@ class Typist:
         while True:
             text = await self._questions.ask(question)
             try:
-                value = parse(text, question.unit or "1").value if question.kind == "number" else None
-            except (NumberError, UnitError) as error:
+                return answer_of(question, text, self._by, self._now_ns())
+            except ValueError as error:
                 self.problem(str(error))
-                continue
-            return Answer(question.id, text, self._by, 0, value)
 
     async def _countdown(self, text: str) -> Reply | None:
         if text.strip().lower() != GO_KEY:

@@ -20,6 +20,7 @@ from textual.widgets import Input
 from commission.terminal.console import Console, console
 from commission.terminal.desk import Desk
 from commission.terminal.driver import never_waiting
+from commission.terminal.frame import Frame
 from commission.terminal.screens.jobs import JobsScreen
 from commission.terminal.theme import DARK, GREY, LIGHT, THEMES
 
@@ -51,6 +52,9 @@ SIDE_SCREENS = {
 }
 """Screens beside the walk: module in `screens` and class; imported on first use, for the sake of the first paint."""
 
+AT_UNIT = ("at_unit", "AtUnitScreen")
+"""Module and class of the screen that only a practice unit has."""
+
 
 class CommissionApp(App[int]):
     """
@@ -74,6 +78,7 @@ class CommissionApp(App[int]):
         Binding("d", "side('deviations')", "deviations", show=False),
         Binding("r", "side('report')", "report", show=False),
         Binding("e", "side('sign_off')", "sign-off", show=False),
+        Binding("h", "at_unit", "at the unit", show=False),
         Binding("question_mark,f1", "help_page", "help", show=False),
         Binding("g", "gas", "GAS ALARM", show=False),
         Binding("s", "sun", "sun", show=False),
@@ -164,7 +169,7 @@ class CommissionApp(App[int]):
         if self.desk.in_motion and key in _ALWAYS:
             self.desk.stop(self.who or "the keyboard", "stop by Ctrl-C")
             return True
-        if self.desk.in_motion and key in GAS:
+        if self.desk.in_motion and key in GAS and not self._takes_letters:
             self.action_gas()
             return True
         if self.watching and key not in _ALWAYS:
@@ -184,6 +189,11 @@ class CommissionApp(App[int]):
     def field_focused(self) -> bool:
         """Whether typed letters go into a field."""
         return isinstance(self.focused, Input) and self.watching is None
+
+    @property
+    def _takes_letters(self) -> bool:
+        """Whether words are typed in answer to a running test, where G is a letter; SPACE stops all the same."""
+        return isinstance(self.screen, Frame) and self.screen.takes_letters
 
     def become(self, visit: "Visit", text: str) -> None:
         """
@@ -256,6 +266,16 @@ class CommissionApp(App[int]):
         self.action_walk()
         module = importlib.import_module(f"commission.terminal.screens.{name}")
         screen: Screen[Any] = getattr(module, SIDE_SCREENS[name])()
+        self.push_screen(screen)
+
+    def action_at_unit(self) -> None:
+        """To the practice unit, also while its valve moves; never to a real one."""
+        if self.desk.hands is None or self.watching is not None or type(self.screen).__name__ == AT_UNIT[1]:
+            return
+        if not self.desk.in_motion:
+            self.action_walk()
+        module = importlib.import_module(f"commission.terminal.screens.{AT_UNIT[0]}")
+        screen: Screen[Any] = getattr(module, AT_UNIT[1])()
         self.push_screen(screen)
 
     def action_help_page(self) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from commission.checklist import Step
+from commission.content import ContentError
 from commission.face.dialogue import Left, Reply, Speaker
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
@@ -175,13 +176,16 @@ class WatchedSpeaker:
         await showing
 
     async def ask(self, question: ProcedureAsk) -> Answer:
-        """
-        A procedure's own question.
-
-        Raises:
-            Left: no procedure of this checklist asks one.
-        """
-        return await self._crew.ask(question)
+        """A procedure's own question, shown, and the crew's answer; what the crew cannot know the person says."""
+        asking = asyncio.get_running_loop().create_task(self._screens.ask_person(question))
+        try:
+            return await self._crew.ask(question)
+        except (Left, ContentError) as unknown:
+            self.hand_over(str(unknown))
+            return await asking
+        finally:
+            asking.cancel()
+            await asyncio.gather(asking, return_exceptions=True)
 
     async def _of_the_crew(self, visit: Visit, step: Step, prompt: Prompt) -> Reply | None:
         """None where it is the person's."""

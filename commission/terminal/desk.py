@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Protocol
 import msgspec
 
 from commission.clock import Clock
-from commission.content import checklists_folder
+from commission.content import ContentError, checklists_folder
 
 if TYPE_CHECKING:  # what a visit is made of is loaded on first use, after the first paint
+    from commission.face.at_unit import Hands
     from commission.sheet import Sheet
     from commission.supervise.surroundings import People
     from commission.terminal.auto import ByItself
@@ -34,6 +35,11 @@ class PracticeUnit(Protocol):
     @property
     def site(self) -> str:
         """host:port of the people beside it."""
+        ...
+
+    @property
+    def hands(self) -> "Hands":
+        """Whoever does things beside it, for a person who practises."""
         ...
 
     def end(self) -> None:
@@ -84,6 +90,8 @@ class Desk:
         self.folder = folder
         self.visit: Visit | None = None
         self.practice: PracticeUnit | None = None
+        self._practised: Path | None = None
+        self._unused = False
         self._start_practice = start_practice
         self._prepare = prepare
         self.by_itself = by_itself
@@ -100,6 +108,21 @@ class Desk:
         """Whether a motion is open."""
         return self.visit is not None and self.visit.in_motion
 
+    @property
+    def hands(self) -> "Hands | None":
+        """
+        Hands beside the unit, for a person who practises; None wherever the unit could be a real one.
+
+        They exist only for the job that a practice unit was started for here, and while its line, where there is one,
+        has proved to lead to a practice unit (safety rule R15).
+        """
+        visit, practice = self.visit, self.practice
+        if visit is None or practice is None or visit.path != self._practised:
+            return None
+        if visit.link is not None and visit.link.facts.practice is None:
+            return None
+        return practice.hands
+
     def jobs(self) -> tuple[JobFound, ...]:
         """The jobs in the folder, the latest first."""
         from commission.terminal import job_files  # noqa: PLC0415  # all that a visit is made of; after the first paint
@@ -114,34 +137,61 @@ class Desk:
 
     def begin(self, sheet: Path, people: "People", by: str, checklist: str = "commissioning.toml") -> "Visit":
         """
-        Start a job on a sheet.
+        Start a job on a sheet; on the practice unit where one was just started, and on no other.
 
         Raises:
             ContentError, RecordError: as their names say.
         """
         from commission.terminal import job_files  # noqa: PLC0415  # as above
 
-        self.visit = job_files.begin(self.folder, sheet, checklist, self._clock(), people, by)
+        if not self._unused:
+            self._end_practice()
+        self._unused = False
+        try:
+            self.visit = job_files.begin(self.folder, sheet, checklist, self._clock(), people, by)
+        except Exception:
+            self._end_practice()
+            raise
+        self._practised = None if self.practice is None else self.visit.path
         return self.visit
 
     def resume(self, path: Path, people: "People") -> "Visit":
         """
         Go on with a job; its energy state is unknown until it is proved again.
 
+        A practice unit that was started for another job ends, so that no job is ever led to it by mistake.
+
         Raises:
             RecordError, JobError, VisitError: as their names say.
         """
         from commission.visit import Visit  # noqa: PLC0415  # as above
 
+        if path != self._practised:
+            self._end_practice()
         self.visit = Visit.resume(path, self._clock(), people)
         return self.visit
 
     def practise(self, sheet: Path, speed: float, start: str = "closed") -> PracticeUnit:
         """Start a practice unit; the one before is ended."""
-        if self.practice is not None:
-            self.practice.end()
+        self._end_practice()
         self.practice = self._start_practice(sheet, speed, start)
+        self._unused = True
         return self.practice
+
+    def practise_on(self, visit: "Visit") -> PracticeUnit:
+        """
+        Start a practice unit for a practice job that is gone on with.
+
+        Raises:
+            ValueError: the job is no practice job, or no sheet of this tag is here.
+        """
+        tag = visit.job.tag
+        sheet = next((path for path in self.sheets() if _tag_of(path) == tag), None)
+        if not visit.job.practice or sheet is None:
+            raise ValueError(f"no practice unit can be started for {tag}")
+        practice = self.practise(sheet, self.practice_speed)
+        self._practised, self._unused = visit.path, False
+        return practice
 
     async def prepare_stroke(self, people: "People") -> "tuple[Visit, str]":
         """A job on a practice unit, ready for one closing stroke, and who is at the keyboard."""
@@ -165,9 +215,20 @@ class Desk:
     async def close(self, reason: str) -> None:
         """Close everything: the visit safely, then the practice unit."""
         await self.leave(reason)
+        self._end_practice()
+
+    def _end_practice(self) -> None:
         practice, self.practice = self.practice, None
+        self._practised, self._unused = None, False
         if practice is not None:
             practice.end()
+
+
+def _tag_of(path: Path) -> str:
+    try:
+        return sheet_of(path).identity.tag
+    except ContentError:
+        return ""
 
 
 def sheet_of(path: Path) -> "Sheet":

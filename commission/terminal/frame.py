@@ -36,12 +36,20 @@ SIDES = (
 )
 """Keys that lead to another screen."""
 
+AT_UNIT = Key("H", "at the unit", 1)
+"""Only with a practice unit that was started here."""
+
 
 class Frame(Screen[T]):
     """A screen with the lines that every screen has. A screen adds its body and its own keys."""
 
     own_keys: ClassVar[tuple[Key, ...]] = ()
     with_sides: ClassVar[bool] = True
+
+    @property
+    def takes_letters(self) -> bool:
+        """Whether letters are being typed although no field has the focus."""
+        return False
 
     def compose(self) -> ComposeResult:
         """State line, body, key line, stop field."""
@@ -90,8 +98,9 @@ class Frame(Screen[T]):
             return watching.keys
         if self.shell.field_focused:
             return (Key("Enter", "answers", 0), Key("Esc", "keys", 0))
-        sides = SIDES if self.with_sides and self.shell.desk.visit is not None else ()
-        return (*self.own_keys, *sides)
+        if not self.with_sides or self.shell.desk.visit is None:
+            return self.own_keys
+        return (*self.own_keys, *(() if self.shell.desk.hands is None else (AT_UNIT,)), *SIDES)
 
     @property
     def shell(self) -> "CommissionApp":

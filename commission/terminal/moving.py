@@ -31,7 +31,8 @@ _COMMAND = {
 
 def heading(view: MotionView, begun: Begin, now_ns: int) -> str:
     """Test, time since it began and its longest legal run, and how far the command has got."""
-    word = "ENDING" if view.ending else _COMMAND.get(view.command, view.command)
+    command = _COMMAND.get(view.command, view.command) if begun.commands else "this test commands nothing"
+    word = "ENDING" if view.ending else command
     elapsed_s = (now_ns - view.begun_ns) / NS_PER_S
     return f"{view.test}   {elapsed_s:.1f} s of at most {begun.longest_s:.0f} s   {word}"
 

@@ -9,9 +9,10 @@ import asyncio
 from typing import TYPE_CHECKING
 
 from commission.checklist import Step
-from commission.face.dialogue import Left, Reply
+from commission.face.dialogue import Reply
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
+from commission.terminal.question import OpenQuestion
 from commission.terminal.screens.connect import ConnectScreen
 from commission.terminal.screens.motion import MotionScreen
 from commission.terminal.screens.result import ResultScreen
@@ -33,6 +34,8 @@ class AppSpeaker:
 
     def __init__(self, app: "CommissionApp") -> None:
         self._app = app
+        self.question: OpenQuestion | None = None
+        """What the procedure of the open test asks now."""
 
     def step(self, visit: Visit, step: Step) -> None:
         """Show a step on the walk screen."""
@@ -84,10 +87,17 @@ class AppSpeaker:
             await self._app.push_screen_wait_from_task(ResultScreen(visit, runs[-1]))
 
     async def ask(self, question: ProcedureAsk) -> Answer:
-        """
-        A procedure's own question.
+        """A procedure's own question: the running test shows it until it is answered, or the test has ended."""
+        if self._app.watching is not None:
+            return await self._app.watching.ask(question)
+        return await self.ask_person(question)
 
-        Raises:
-            Left: no procedure of this checklist asks one.
-        """
-        raise Left(f"nobody was asked {question.text!r}")
+    async def ask_person(self, question: ProcedureAsk) -> Answer:
+        """As `ask`, whoever walks: somebody at the keys answers."""
+        self.question = opened = OpenQuestion(question)
+        self._app.bell()
+        try:
+            return await opened.answered()
+        finally:
+            if self.question is opened:
+                self.question = None

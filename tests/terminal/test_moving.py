@@ -1,5 +1,6 @@
 """What the running test says: R12's words, how near each guard is, what became of the stop."""
 
+import msgspec
 import pytest
 
 from commission.job.bodies import CommandSent, GuardTripped, MotionBegun, MotionEnded
@@ -40,6 +41,12 @@ def test_r12_only_received_and_moving_are_shown_as_done(command: str, words: str
     assert line.startswith("K1 closed 2   12.3 s of at most ")
     assert words in line
     assert len(line) <= 80
+
+
+def test_a_test_that_only_looks_says_so() -> None:
+    """No command is waited for where none will be given."""
+    looks = msgspec.structs.replace(begun(), commands=(), safe_command=None)
+    assert "commands nothing" in moving.heading(MotionView("I2", "I2", 0), looks, 0)
 
 
 def test_how_near_each_guard_is() -> None:

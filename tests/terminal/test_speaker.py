@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 
-from commission.face.dialogue import Left
 from commission.procedures.requests import Ask
 from commission.terminal.screens.connect import ConnectScreen
 from tests.supervise.rig import demo_sheet, served
@@ -47,10 +46,26 @@ async def test_without_a_line_the_walk_waits_for_somebody(tmp_path: Path) -> Non
 
 @pytest.mark.asyncio
 async def test_what_was_not_taken_is_shown_as_it_is(tmp_path: Path) -> None:
-    """Never as markup; and a question that nobody asks here ends the visit, never with a made-up answer."""
+    """Never as markup."""
     async with walking(tmp_path) as there:
         await there.start()
         there.app.speaker.problem("[b]no[/b]")
         await there.sees("[b]no[/b]")
-        with pytest.raises(Left):
-            await there.app.speaker.ask(Ask("q", "text", "What?"))
+
+
+@pytest.mark.asyncio
+async def test_a_procedures_question_is_open_until_it_is_answered(tmp_path: Path) -> None:
+    """The running test shows what is open; a test that ends takes its question away."""
+    async with walking(tmp_path) as there:
+        speaker = there.app.speaker
+        asking = asyncio.get_running_loop().create_task(speaker.ask(Ask("q", "What?")))
+        await there.until(lambda: speaker.question is not None)
+        opened = speaker.question
+        assert opened is not None
+        opened.give("dry", "Tess", 5)
+        assert (await asking).text == "dry"
+        asking = asyncio.get_running_loop().create_task(speaker.ask(Ask("q", "What?")))
+        await there.until(lambda: speaker.question not in (None, opened))
+        asking.cancel()
+        await asyncio.gather(asking, return_exceptions=True)
+        assert speaker.question is None

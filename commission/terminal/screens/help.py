@@ -82,6 +82,12 @@ HERE = {
         "A MOVEMENT",
         "The valve moves. The bottom line says what SPACE does now; where it says that nothing stops it, keep out.",
     ),
+    "AtUnitScreen": Own(
+        "AT THE PRACTICE UNIT",
+        "On site you would walk to the unit now. Here you see what you would see there, and two number keys "
+        "do a thing: the place, then what you do. When it is done, go back (Esc) and answer what the walk asks. "
+        "Let time pass is for waits that nobody sits out in practice; the record says that they were shortened.",
+    ),
 }
 """By the name of the screen."""
 
@@ -94,6 +100,7 @@ KEYS
   W walk   P points now   L locks and volumes   T temporary list
   D deviations and adjustments   R report   E sign-off
   U who is at the keyboard   N this step could not be done
+  H at the unit, in practice only: turn, lock, bleed, press, look
   S colours for sunlight or the dark
   G GAS ALARM: stops, records, tells everybody to leave; unplug nothing
   Q leave the job (go on later)   Ctrl-Q end the program

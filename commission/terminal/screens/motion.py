@@ -1,9 +1,10 @@
-"""The running test: trace, time, guards and how near each is, and what the stop key does. Nothing here has a field."""
+"""The running test: trace, time, guards and how near each is, what the stop key does. Nothing here takes the focus."""
 
 from collections import deque
 from collections.abc import Iterable
 from typing import ClassVar
 
+from textual import events
 from textual.containers import Vertical
 from textual.content import Content
 from textual.widget import Widget
@@ -18,6 +19,7 @@ from commission.supervise.order import MotionView
 from commission.terminal import moving
 from commission.terminal.frame import Frame
 from commission.terminal.widgets.lines import Key
+from commission.terminal.widgets.question import QuestionPane
 from commission.terminal.widgets.trace import Trace
 from commission.visit import Visit
 from commission.walk import acts
@@ -26,6 +28,9 @@ REDRAW_S = 0.1
 MOST_POINTS = 2000
 BOTH_TRACES_ROWS = 32
 """Rows from which pressure has a trace of its own below travel."""
+
+SAID_ROWS = 3
+"""How much of what was said to the people at the valve stays in sight."""
 
 
 class MotionScreen(Frame[None]):
@@ -48,6 +53,7 @@ class MotionScreen(Frame[None]):
         self._ending_ns: int | None = None
         self._shown: dict[str, str] = {}
         self._gas = ""
+        self._told = 0
 
     def body(self) -> Iterable[Widget]:
         """Test and time, what is expected, traces, readings, guards, what became of the stop."""
@@ -57,8 +63,10 @@ class MotionScreen(Frame[None]):
             yield Static(id="expected", markup=False)
             yield Trace(0, 100, "%", drawing=drawing, id="travel")
             yield Trace(0, round(most_bar), "b", drawing=drawing, id="pressure")
+            yield Static(id="said", markup=False)
             yield Static(id="readings", markup=False)
             yield Static(id="guards", markup=False)
+            yield QuestionPane(id="question-pane")
             yield Static(id="stopping", markup=False)
 
     def on_mount(self) -> None:
@@ -79,16 +87,51 @@ class MotionScreen(Frame[None]):
         if view is None or begun is None:
             return
         self._take(view)
+        self.query_one("#travel").display = "travel" in begun.roles
         clock, width = self._visit.clock, self.size.width
         self._say("now", moving.heading(view, begun, clock.unit_ns()))
         self._say("expected", self._expected(view, width))
+        self._tell(view.said)
         self._say("readings", moving.readings(view))
         self._say("guards", "\n".join(moving.guard_lines(begun, view.latest, self._silent_s(view), width)))
         self._say("stopping", f"{self._gas} {self._stopping(view, begun)}".strip())
+        self._pane.show(None if view.ending else self.shell.speaker.question)
+
+    def keys_now(self) -> tuple[Key, ...]:
+        """The stop first; then what answers the question that is open, or leads to the practice unit."""
+        if self.shell.watching is not None:
+            return super().keys_now()
+        if self._pane.takes_letters:
+            return (self.own_keys[0], Key("Enter", "answers", 0), Key("Esc", "then G: GAS ALARM", 1))
+        hands = () if self.shell.desk.hands is None else (Key("H", "at the unit", 2),)
+        return (*self.own_keys, *self._pane.keys, *hands)
+
+    @property
+    def takes_letters(self) -> bool:
+        """Whether a line of words is being typed, so that G is a letter."""
+        return self._pane.takes_letters
+
+    def on_key(self, event: events.Key) -> None:
+        """Keys for the question that is open; the stop key was taken before."""
+        if self._pane.take(event, self.shell.who or "the keyboard", self._visit.clock.unit_ns()):
+            event.stop()
+            event.prevent_default()
+
+    @property
+    def _pane(self) -> QuestionPane:
+        return self.query_one(QuestionPane)
 
     def show_gas_alarm(self) -> None:
         """What to do on a gas alarm, beside what becomes of the stop."""
         self._gas = acts.GAS_ALARM_WORDS
+
+    def _tell(self, said: tuple[str, ...]) -> None:
+        """What the test tells the people at the valve: beeped when it is new, the newest last and standing out."""
+        if len(said) > self._told:
+            self._told = len(said)
+            self.app.bell()
+            older = [(f"{words}\n", "") for words in said[-SAID_ROWS:-1]]
+            self.query_one("#said", Static).update(Content.assemble(*older, (said[-1], "bold reverse")))
 
     def _take(self, view: MotionView) -> None:
         """Take the newest sample into the traces; each is drawn once."""

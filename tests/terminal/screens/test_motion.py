@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from commission.terminal.console import Console
+from commission.terminal.screens.motion import MotionScreen
 from tests.terminal.moving_app import app_at
 
 pytestmark = [pytest.mark.asyncio, pytest.mark.slow]
@@ -32,3 +33,18 @@ async def test_a_plain_console_gets_letters_only(tmp_path: Path) -> None:
         trace = there.app.screen.query_one("#travel")
         lines = [there.shown().splitlines()[y] for y in range(trace.region.y, trace.region.bottom)]
         assert all(line.isascii() for line in lines), lines
+
+
+async def test_what_a_test_tells_the_people_at_the_valve_stands_out(tmp_path: Path) -> None:
+    """The newest last; the bell rings once for each."""
+    async with app_at(tmp_path, speed=5.0) as there, there.stroke(0.5):
+        rung: list[None] = []
+        there.app.bell = lambda: rung.append(None)  # type: ignore[method-assign]  # who counts
+        screen = there.app.screen
+        assert isinstance(screen, MotionScreen)
+        screen._tell(("LOCAL seen",))
+        screen._tell(("LOCAL seen", "now REMOTE [b]"))
+        screen._tell(("LOCAL seen", "now REMOTE [b]"))
+        await there.until(lambda: "now REMOTE [b]" in there.shown(), "what is said")
+        assert "LOCAL seen" in there.shown()
+        assert len(rung) == 2

@@ -1,0 +1,295 @@
+"""
+What a person who practises can do with their own hands at the practice unit, in plain words, and what they see there.
+
+Practice only (safety rule R15): hands exist only where the program itself started the unit as a process of its own, and
+they reach that process by a port of its own, never by the line. A real unit has no such port.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, Protocol
+
+import msgspec
+
+from commission.sheet import Sheet
+
+Value = bool | int | float | str | None
+
+
+class NotPossible(Exception):  # names what happened
+    """Nobody could do it now; the message says why."""
+
+
+class Act(msgspec.Struct, frozen=True, kw_only=True):
+    """One act as the practice unit names it."""
+
+    act: str
+    value: Value = None
+    which: str = ""
+
+
+class Hands(Protocol):
+    """Whoever does things beside the practice unit."""
+
+    async def act(self, act: Act) -> None:
+        """
+        Do one thing.
+
+        Raises:
+            NotPossible: nobody could do it now, or the unit is gone.
+        """
+        ...
+
+    async def look(self, name: str) -> Any:
+        """
+        Look at one thing.
+
+        Raises:
+            NotPossible: there is nothing of that name, or the unit is gone.
+        """
+        ...
+
+
+class Doing(msgspec.Struct, frozen=True):
+    """
+    Something that can be done now.
+
+    Args:
+        words: What it is, as `open bleed BV-1, cylinder oil`.
+
+        act: The act; where `amount` is named, without its value.
+
+        amount: What is typed for it, as `bar on the gauge`; empty where nothing is.
+    """
+
+    words: str
+    act: Act
+    amount: str = ""
+
+
+class Place(msgspec.Struct, frozen=True):
+    """Things that are done at one place."""
+
+    name: str
+    doings: tuple[Doing, ...]
+
+
+WAIT_ACT = "let_time_pass"
+"""The act that is the clock's; the program skips the same time and records it."""
+
+LOOKS = ("stem", "gauges", "panel", "control_room", "meter", "level", "precharge", "positions", "acts")
+"""All that is looked at for one view."""
+
+_ISOLATORS = {
+    "motor": "motor_isolator",
+    "control": "control_supply",
+    "24 V loop": "loop_24v",
+    "battery": "battery_isolator",
+    "array": "array_isolator",
+    "accumulator": "accumulator_valve",
+    "sensing line": "root_valve",
+}
+"""The act for each kind of source on the sheet."""
+
+_WAITS = ((10, "10 seconds"), (60, "1 minute"), (300, "5 minutes"), (600, "10 minutes"), (3000, "50 minutes"))
+
+
+def places(sheet: Sheet, looked: Mapping[str, Any]) -> tuple[Place, ...]:
+    """
+    What can be done now, by place; acts of the unit that have no words here stand last, as the unit describes them.
+
+    Args:
+        sheet: The unit's sheet, for the names of its devices.
+
+        looked: What each of `LOOKS` gave.
+    """
+    positions: Mapping[str, Any] = looked["positions"]
+    return (
+        Place("isolators and locks", tuple(_locks(sheet, positions))),
+        Place("bleeds and dump", tuple(_bleeds(sheet, positions))),
+        Place("local panel", tuple(_panel(positions))),
+        Place("hand pump, oil, nitrogen", tuple(_oil(positions))),
+        Place("pressure monitor", _monitor()),
+        Place("control room", tuple(_control_room(positions))),
+        Place("let time pass", tuple(Doing(words, Act(act=WAIT_ACT, value=seconds)) for seconds, words in _WAITS)),
+        Place("pipeline, weather and the rest", tuple(_others(looked["acts"]))),
+    )
+
+
+def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """
+    What a person at the unit sees, as labels and words.
+
+    Args:
+        sheet: The unit's sheet.
+
+        looked: What each of `LOOKS` gave.
+    """
+    panel, room, positions = looked["panel"], looked["control_room"], looked["positions"]
+    gauges = ", ".join(f"{name} {bar:g} bar" for name, bar in looked["gauges"].items())
+    rows = [
+        ("Stem mark", f"{looked['stem']:g} {_travel_unit(sheet)} from closed"),
+        ("Gauges", gauges),
+        ("Panel", _lamps(panel)),
+        ("Control room", _room(room)),
+        ("Meter", f"{looked['meter']:g} V on the 24 V terminals of the control unit"),
+        ("Tank", f"{looked['level']:g} litres in the sight glass"),
+    ]
+    if sheet.accumulator is not None:
+        rows.append(("Nitrogen", f"{looked['precharge']:g} bar by the charging kit"))
+    rows.append(("Not as run", ", ".join(_not_as_run(sheet, positions)) or "nothing: everything stands as in service"))
+    return rows
+
+
+def with_amount(doing: Doing, typed: str) -> Act:
+    """
+    The act with the amount that was typed: a number, or on or off.
+
+    Raises:
+        ValueError: it is neither.
+    """
+    word = typed.strip().lower()
+    if word in _SWITCHED:
+        return msgspec.structs.replace(doing.act, value=_SWITCHED[word])
+    try:
+        value = float(word.replace(",", "."))
+    except ValueError:
+        raise ValueError(f"{typed!r} is no number: {doing.amount}, as: 100") from None
+    return msgspec.structs.replace(doing.act, value=value)
+
+
+_SWITCHED = {"on": True, "off": False}
+
+
+def _locks(sheet: Sheet, positions: Mapping[str, Any]) -> Iterable[Doing]:
+    for source in sheet.sources:
+        act = _ISOLATORS.get(source.kind)
+        if act is None or act not in positions:
+            continue
+        on = bool(positions[act])
+        words = _off_words(source.kind) if on else _on_words(source.kind)
+        yield Doing(f"{words}: {source.device}", Act(act=act, value=not on))
+
+
+def _off_words(kind: str) -> str:
+    return {
+        "accumulator": "shut and lock, accumulator oil",
+        "sensing line": "shut and lock, sensing line",
+        "24 V loop": "open the links and lock, 24 V from the control room",
+    }.get(kind, f"switch OFF and lock, {kind}")
+
+
+def _on_words(kind: str) -> str:
+    return {
+        "accumulator": "take the lock off and open, accumulator oil",
+        "sensing line": "take the lock off and open, sensing line",
+        "24 V loop": "take the lock off and close the links, 24 V",
+    }.get(kind, f"take the lock off, switch ON, {kind}")
+
+
+def _bleeds(sheet: Sheet, positions: Mapping[str, Any]) -> Iterable[Doing]:
+    bleeds: Mapping[str, float] = positions["bleeds"]
+    names = {volume.bleed: volume.name for volume in sheet.volumes}
+    for bleed, share in bleeds.items():
+        word = "shut" if share else "open"
+        yield Doing(f"{word} bleed {bleed}, {names.get(bleed, '')}", Act(act="bleed", which=bleed, value=not share))
+    if any(bleeds.values()):
+        yield Doing("shut all bleeds", Act(act="all_bleeds", value=False))
+    if not all(bleeds.values()):
+        yield Doing("open all bleeds", Act(act="all_bleeds", value=True))
+    blocked = bool(positions["dump_blocked"])
+    yield Doing("take the screw cap off the dump" if blocked else "screw the dump shut by hand: for the hand pump only",
+                Act(act="dump_blocked", value=not blocked))  # fmt: skip
+
+
+def _panel(positions: Mapping[str, Any]) -> Iterable[Doing]:
+    for selected in ("LOCAL", "OFF", "REMOTE"):
+        if positions["selector"] != selected:
+            yield Doing(f"selector to {selected}", Act(act="selector", value=selected))
+    for button in ("open", "close", "stop", "reset"):
+        yield Doing(f"press {button.upper()}", Act(act=f"local_{button}"))
+    pressed = bool(positions["esd_button_pressed"])
+    yield Doing("turn the ESD button out again; RESET after it" if pressed else "press the ESD button: it stays in",
+                Act(act="esd_button", value=not pressed))  # fmt: skip
+
+
+def _oil(positions: Mapping[str, Any]) -> Iterable[Doing]:
+    yield Doing("pump by hand, until the gauge shows ...", Act(act="hand_pump"), "bar on the gauge")
+    if not positions["hand_lever_stowed"]:
+        yield Doing("put the lever of the hand pump back", Act(act="stow_hand_lever"))
+    lifted = bool(positions["float_lifted"])
+    yield Doing("let the float of the level switch go" if lifted else "lift the float of the level switch by its rod",
+                Act(act="lift_float", value=not lifted))  # fmt: skip
+    yield Doing("draw oil from the tank; below 0 fills in", Act(act="draw_off_oil"), "litres")
+    yield Doing("charge or vent the nitrogen, oil side at zero", Act(act="charge_nitrogen"), "bar of nitrogen")
+    yield Doing("tighten the screw of the closed limit switch", Act(act="tighten_closed_limit"))
+
+
+def _monitor() -> tuple[Doing, ...]:
+    return (
+        Doing("hand test pump, root valve shut: go to ...", Act(act="test_pump_bar"), "bar at the monitor"),
+        Doing("vent the sensing line, root valve shut", Act(act="vent_sensing_line")),
+    )
+
+
+_WORDED = frozenset(
+    (*_ISOLATORS.values(), "bleed", "all_bleeds", "dump_blocked", "selector", "esd_button", "local_open", "local_close")
+) | {
+    *("local_stop", "local_reset", "hand_pump", "stow_hand_lever", "lift_float", "draw_off_oil", "charge_nitrogen"),
+    *("tighten_closed_limit", "test_pump_bar", "vent_sensing_line", "control_room_esd", WAIT_ACT),
+}
+"""Acts that have words of their own above."""
+
+
+def _others(acts: Mapping[str, str]) -> Iterable[Doing]:
+    for name, description in acts.items():
+        if name not in _WORDED:
+            yield Doing(f"{name.replace('_', ' ')}: {description}", Act(act=name), "a number, or on or off")
+
+
+def _control_room(positions: Mapping[str, Any]) -> Iterable[Doing]:
+    tripped = bool(positions["control_room_esd"])
+    words = "ask for the ESD loop to be restored" if tripped else "ask for an ESD from the control room"
+    yield Doing(words, Act(act="control_room_esd", value=not tripped))
+
+
+def _travel_unit(sheet: Sheet) -> str:
+    return "degrees" if sheet.valve.motion == "quarter-turn" else "mm"
+
+
+def _lamps(panel: Mapping[str, Any]) -> str:
+    if not panel["power"]:
+        return f"selector {panel['selector']}; dark, no power"
+    lit = [words for name, words in _LAMPS if panel[name]]
+    return f"selector {panel['selector']}; power on{''.join(f', {words}' for words in lit)}"
+
+
+_LAMPS = (
+    ("alarm", "ALARM lit"),
+    ("esd_tripped", "ESD TRIPPED lit"),
+    ("pressure_trip", "PRESSURE TRIP lit"),
+    ("pump_running", "pump running"),
+)
+
+
+def _room(room: Mapping[str, Any]) -> str:
+    limits = [word for word in ("open", "closed") if room[f"{word}_limit"]]
+    alarm = "no alarm" if room["alarm_contact_closed"] else "ALARM (contact open)"
+    return f"{alarm}, feedback {room['feedback_ma']:.2f} mA, limit: {' and '.join(limits) or 'none'}"
+
+
+_ODD: tuple[tuple[Callable[[Mapping[str, Any]], bool], str], ...] = (
+    (lambda now: now["dump_blocked"], "dump screwed shut"),
+    (lambda now: not now["hand_lever_stowed"], "hand pump lever out"),
+    (lambda now: now["float_lifted"], "float lifted"),
+    (lambda now: now["esd_button_pressed"], "ESD button in"),
+    (lambda now: now["control_room_esd"], "ESD from the control room"),
+)
+
+
+def _not_as_run(sheet: Sheet, positions: Mapping[str, Any]) -> Iterable[str]:
+    for source in sheet.sources:
+        act = _ISOLATORS.get(source.kind, "")
+        if act in positions and not positions[act]:
+            yield f"{source.device.split()[-1] if ' ' in source.device else source.device} locked"
+    yield from (f"{bleed} open" for bleed, share in positions["bleeds"].items() if share)
+    yield from (words for is_so, words in _ODD if is_so(positions))

@@ -1,0 +1,241 @@
+"""
+At the unit: what somebody who practises sees beside the practice unit, and what they can do there with their own hands.
+
+Two number keys do a thing: the place, then what is done there. The screen exists for a practice unit that was started
+here and for nothing else; without such hands it closes itself.
+"""
+
+import asyncio
+from collections.abc import Iterable
+from typing import Any, ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from commission.face.at_unit import LOOKS, WAIT_ACT, Act, Doing, Hands, NotPossible, Place, places, seen, with_amount
+from commission.job.bodies import WaitShortened
+from commission.terminal.frame import Frame
+from commission.terminal.widgets.entry import Entry
+from commission.terminal.widgets.lines import Key
+from commission.terminal.widgets.page import Line, Page, ascii_only, clipped, heading, paragraph
+from commission.visit import Visit
+
+LOOK_S = 0.5
+"""Wire seconds between two looks."""
+
+_LABEL = 14
+
+
+class AtUnitScreen(Frame[None]):
+    """What is seen above, the places or the things to do below, the amount and what became of it at the foot."""
+
+    DEFAULT_CSS = """
+    AtUnitScreen #seen { height: auto; max-height: 13; }
+    AtUnitScreen #doings { padding: 0 1; }
+    AtUnitScreen #asked { height: auto; max-height: 2; padding: 0 1; text-style: bold; }
+    AtUnitScreen #amount { padding: 0 1; }
+    AtUnitScreen #outcome { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,b", "back", "back", show=False),
+        Binding("enter", "take_amount", "take", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._looked: dict[str, Any] | None = None
+        self._place: int | None = None
+        self._doing: Doing | None = None
+        self._busy = False
+
+    def body(self) -> Iterable[Widget]:
+        """Seen, doings, amount, outcome."""
+        drawing = self.shell.shows.drawing
+        yield Page(id="seen", drawing=drawing)
+        yield Page(id="doings", drawing=drawing)
+        yield Static(id="asked", markup=False)
+        yield Entry(id="amount")
+        yield Static(id="outcome", markup=False)
+
+    def on_mount(self) -> None:
+        """Look, and look again."""
+        super().on_mount()
+        self.query_one("#seen", Page).can_focus = False
+        self.query_one("#doings", Page).can_focus = False
+        self._entry.close()
+        self.set_focus(None)
+        self.set_interval(LOOK_S, self.look)
+        self.look()
+
+    def keys_now(self) -> tuple[Key, ...]:
+        """What works here now."""
+        if self.shell.watching is not None:
+            return super().keys_now()
+        stop = (Key("SPACE", "stop", 0), Key("G", "GAS", 1)) if self.shell.desk.in_motion else ()
+        if self._doing is not None:
+            return (*stop, Key("Enter", "does it", 0), Key("Esc", "does not", 0))
+        word = "a place" if self._place is None else "does it"
+        back = "back" if self._place is None else "places"
+        return (*stop, Key("1-9", word, 0), Key("Esc", back, 0), *(() if stop else (Key("?", "help", 1),)))
+
+    def look(self) -> None:
+        """Look at everything once; a look that is still under way is not overtaken."""
+        hands = self.shell.desk.hands
+        if hands is None:
+            self.dismiss(None)
+        elif not self._busy:
+            self.run_worker(self._look(hands), group="look")
+
+    def action_back(self) -> None:
+        """Out of the amount, out of the place, out of the screen."""
+        if self._doing is not None:
+            self._doing = None
+            self._entry.close()
+        elif self._place is not None:
+            self._place = None
+        else:
+            self.dismiss(None)
+            return
+        self._say("")
+        self._draw()
+
+    def action_take_amount(self) -> None:
+        """Do what the amount was typed for."""
+        doing = self._doing
+        if doing is None:
+            return
+        try:
+            act = with_amount(doing, self._entry.value)
+        except ValueError as error:
+            self._say(str(error))
+            return
+        typed, self._doing = self._entry.value, None
+        self._entry.close()
+        self._begin(act, f"{doing.words} {typed}")
+
+    def on_key(self, event: events.Key) -> None:
+        """Digits choose; with an amount asked for, they are its digits."""
+        if self._entry.take(event) or self._chosen(event.character or ""):
+            event.stop()
+            event.prevent_default()
+
+    @property
+    def _entry(self) -> Entry:
+        return self.query_one("#amount", Entry)
+
+    def _chosen(self, character: str) -> bool:
+        if self._doing is not None or not character.isdecimal() or self._looked is None:
+            return False
+        number, here = int(character) - 1, self._places()
+        if self._place is None:
+            if 0 <= number < len(here):
+                self._place = number
+                self._say("")
+        elif 0 <= number < len(here[self._place].doings):
+            self._do(here[self._place].doings[number])
+        self._draw()
+        return True
+
+    def _do(self, doing: Doing) -> None:
+        if doing.amount:
+            self._doing = doing
+            self._entry.open()
+            self._say("")
+        else:
+            self._begin(doing.act, doing.words)
+
+    def _begin(self, act: Act, words: str) -> None:
+        visit, hands = self.shell.desk.visit, self.shell.desk.hands
+        if visit is not None and hands is not None:
+            self.run_worker(self._done(visit, hands, act, words), group="act")
+
+    async def _done(self, visit: Visit, hands: Hands, act: Act, words: str) -> None:
+        """Do it, say what became of it, look again."""
+        try:
+            if act.act == WAIT_ACT:
+                await let_pass(visit, hands, act, self.shell.walk.step_id, self.shell.who)
+            else:
+                await hands.act(act)
+        except (NotPossible, ValueError) as trouble:
+            self._say(f"NOT DONE: {trouble}")
+            return
+        self._say(f"Done: {words}")
+        if act.act != WAIT_ACT:
+            await asyncio.sleep(0.1)  # acts take effect at the unit's next scan
+        await self._look(hands)
+
+    async def _look(self, hands: Hands) -> None:
+        self._busy = True
+        try:
+            looked = {name: await hands.look(name) for name in LOOKS}
+        except NotPossible as trouble:
+            self._say(f"The practice unit does not answer: {trouble}")
+            return
+        finally:
+            self._busy = False
+        self._looked = looked
+        if self.is_mounted:
+            self._draw()
+
+    def _places(self) -> tuple[Place, ...]:
+        visit = self.shell.desk.visit
+        if visit is None or self._looked is None:
+            return ()
+        return places(visit.job.sheet, self._looked)
+
+    def _draw(self) -> None:
+        visit, looked = self.shell.desk.visit, self._looked
+        if visit is None or looked is None:
+            return
+        rows = seen(visit.job.sheet, looked)
+        self.query_one("#seen", Page).show(lambda width: seen_lines(rows, width))
+        self.query_one("#doings", Page).show(self._doing_lines)
+        question = self.shell.speaker.question
+        asked = "" if question is None else f"The test asks: {question.asked.text}   (Esc goes back to it)"
+        amount = "" if self._doing is None else f"{self._doing.words} Type {self._doing.amount}, then Enter."
+        self._show("#asked", amount or asked)
+
+    def _doing_lines(self, width: int) -> list[Line]:
+        here = self._places()
+        if self._place is None:
+            return [heading("Where do you put your hands?"), *_listed((place.name for place in here), width)]
+        place = here[self._place]
+        return [heading(place.name.capitalize()), *_listed((doing.words for doing in place.doings), width)]
+
+    def _say(self, words: str) -> None:
+        self._show("#outcome", words)
+
+    def _show(self, where: str, words: str) -> None:
+        line = self.query_one(where, Static)
+        line.display = bool(words)
+        line.update(Content(words if self.shell.shows.drawing else ascii_only(words)))
+
+
+def seen_lines(rows: Iterable[tuple[str, str]], width: int) -> list[Line]:
+    """What is seen, a label before each line."""
+    lines: list[Line] = [heading("You stand at the practice unit. Nothing here reaches a real one.")]
+    for label, words in rows:
+        lines += paragraph(words, width, f"{label:<{_LABEL}}", " " * _LABEL)
+    return lines
+
+
+def _listed(names: Iterable[str], width: int) -> list[Line]:
+    return [clipped(f" {number}  {name}", width) for number, name in enumerate(names, start=1)]
+
+
+async def let_pass(visit: Visit, hands: Hands, act: Act, step: str, who: str) -> None:
+    """
+    Let time pass at the unit and in the program by the same, and say so in the record.
+
+    Raises:
+        NotPossible: the valve moves, or the unit is gone.
+    """
+    if visit.in_motion:
+        raise NotPossible("while a test runs, time passes by itself")
+    seconds = float(act.value or 0)
+    await hands.act(act)
+    visit.clock.skip(seconds)
+    visit.record(WaitShortened(step=step, seconds=seconds), who or "program")
