@@ -11,11 +11,14 @@ import msgspec
 
 from commission.analysis.decision import Decision, Limits, decide, stroke_limits
 from commission.analysis.observed import StrokeObserved
+from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved, span_figures
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
-from commission.figure import Figure
+from commission.figure import Figure, Verdict
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.pulse import PulsesSeen, prove_commands
 from commission.procedures.requests import Procedure
+from commission.procedures.span import span
+from commission.procedures.span_plan import span_plan
 from commission.procedures.watched_stroke import watched_stroke
 from commission.sheet import End, Sheet
 
@@ -92,6 +95,21 @@ def _judge_stroke(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argument
     return None
 
 
+def _span_figures(observed: SpanObserved, sheet: Sheet) -> tuple[Figure, ...]:
+    return span_figures(observed, sheet)
+
+
+def _judge_span(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
+    """The largest error decides; where not every point was read it can fail, and never pass."""
+    plan = span_plan(sheet, arguments)
+    for figure in figures:
+        if figure.name in (LARGEST, SO_FAR):
+            decision = decide(figure, plan.limits)
+            if figure.name == LARGEST or decision.verdict is Verdict.FAIL:
+                return Judged(figure, plan.limits, plan.loop.origin, decision, f"{len(plan.legs)} points")
+    return None
+
+
 def _start_pulses(sheet: Sheet, arguments: Arguments) -> Procedure[PulsesSeen]:
     return prove_commands(sheet, arguments["test"])
 
@@ -111,6 +129,7 @@ def _pulses_seen(observed: PulsesSeen) -> tuple[bool, str]:
 CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
+    "span": Test(span, _span_figures, _judge_span, no_figures=(NothingRead,)),
     "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, seen=_pulses_seen),
 }
 """Every procedure that a checklist can name."""

@@ -101,7 +101,7 @@ class Command(msgspec.Struct, frozen=True):
 
 
 class Ask(msgspec.Struct, frozen=True):
-    """A question to a person. `kind` is `text`, `number` or `yes`."""
+    """A question to a person. `kind` is `text`, `number`, `yes`, or `go`: the one key of a repeat (safety rule R13)."""
 
     id: str
     text: str

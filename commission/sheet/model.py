@@ -267,6 +267,20 @@ class PartialStroke(msgspec.Struct, frozen=True, kw_only=True):
     guard_time_s: Positive
 
 
+class Loop(msgspec.Struct, frozen=True, kw_only=True):
+    """A 4–20 mA loop: the current at each end of travel, and how far it may be off, in percent of its span."""
+
+    closed_ma: NonNegative = 4.0
+    open_ma: NonNegative = 20.0
+    limit_pct: Positive = 1.0
+    origin: str = "common practice, no source"
+
+    def __post_init__(self) -> None:
+        """A loop whose ends are the same current has no span."""
+        if self.closed_ma == self.open_ma:
+            raise ValueError("closed_ma ≠ open_ma")
+
+
 class Volume(msgspec.Struct, frozen=True, kw_only=True):
     """
     A trapped volume (safety rule R2).
@@ -375,6 +389,8 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     monitor: Monitor | None = None
     strokes: Strokes
     partial_stroke: PartialStroke | None = None
+    feedback_loop: Loop | None = None
+    command_loop: Loop | None = None
     modulating: Modulating | None = None
     pipeline: Pipeline | None = None
     reliability: Reliability | None = None

@@ -13,6 +13,7 @@ from commission.figure import Verdict
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.job.steps import Attempt
+from commission.procedures.span_plan import span_longest_s
 from commission.sheet import Sheet
 
 SETTLE_S = 35.0
@@ -91,6 +92,8 @@ def longest_s(sheet: Sheet, use: ProcedureUse) -> float:
     if use.name == PULSE:
         return PULSE_S
     protections = sheet.protections
+    if use.name == "span":
+        return span_longest_s(sheet, use.arguments)
     if use.name == "partial_stroke" and sheet.partial_stroke is not None:
         return sheet.partial_stroke.guard_time_s + sheet.partial_stroke.back_s + SETTLE_S
     by_direction = {"open": protections.travel_timeout_open_s, "closed": protections.travel_timeout_close_s}

@@ -1,0 +1,326 @@
+"""
+A 4–20 mA loop against the stem: what was read at each point, and the figures of it in fractions of span.
+
+`verify` calls `span_figures` again on the record, so it depends on nothing but its arguments. What is said of the
+figures in words is in `span_words`, the terms themselves are in `calibration`.
+"""
+
+from collections.abc import Iterator, Sequence
+from enum import StrEnum
+
+import msgspec
+
+from commission.analysis.accuracy import Accuracy, parse_accuracy
+from commission.analysis.budget import Budget, Line, resolution
+from commission.analysis.calibration import Characteristics, PointError, characteristics
+from commission.analysis.span_words import Told, told
+from commission.analysis.straight_line import Line as StraightLine
+from commission.figure import Figure, make_figure
+from commission.sheet import Sheet
+from commission.sheet.model import Loop
+
+METHOD = "span.cycle/1"
+LARGEST = "largest_error"
+SO_FAR = "largest_error_so_far"
+"""The largest error where not every point was read: it can fail, and never pass."""
+
+
+class Signal(StrEnum):
+    """Which loop: position back from the unit, or position asked of it."""
+
+    FEEDBACK = "feedback"
+    COMMAND = "command"
+
+
+class SpanEnd(StrEnum):
+    """How the taking of points ended."""
+
+    DONE = "every point was read"
+    NOT_READY = "not still at the start end"
+    REFUSED = "the unit refused the command"
+    NOT_REACHED = "a point was not reached"
+    NOT_SETTLED = "the valve or the signal did not settle"
+    TOO_LONG = "more than ten minutes since the last movement"
+
+
+class Meter(msgspec.Struct, frozen=True):
+    """The meter in the loop, and the smallest step that the stem's scale can be read to."""
+
+    id: str
+    accuracy: Accuracy
+    stem_step: float
+    """Fraction of full travel."""
+
+
+class SpanReading(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    One point as it was read.
+
+    Args:
+        point_pct: The point asked for.
+
+        up: Whether it was approached from the closed side.
+
+        cycle: Which cycle, from 1.
+
+        stem: By the stem's scale, as a fraction of travel from closed.
+
+        current_a: By the meter.
+
+        register_a: By the unit's own register of this loop, while it stood still; None without one.
+
+        travel: By the unit's travel register, likewise.
+    """
+
+    point_pct: float
+    up: bool
+    cycle: int
+    stem: float
+    current_a: float
+    register_a: float | None = None
+    travel: float | None = None
+
+    @property
+    def words(self) -> str:
+        """Which point, as `25 % up`."""
+        return f"{self.point_pct:g} % {'up' if self.up else 'down'}"
+
+
+class SpanObserved(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    What was read of one loop.
+
+    Args:
+        test: Names the run.
+
+        signal: Which loop.
+
+        meter: What it was read with.
+
+        readings: In the order they were taken.
+
+        not_tested: Points that this unit does not allow, each with the reason.
+
+        ended: How it ended.
+
+        why: More words about that.
+
+        commanded_by: Who moved the valve.
+    """
+
+    test: str
+    signal: Signal
+    meter: Meter
+    readings: tuple[SpanReading, ...]
+    not_tested: tuple[str, ...]
+    ended: SpanEnd
+    why: str = ""
+    commanded_by: str = "laptop"
+
+    @property
+    def timed_by(self) -> str:
+        """What it was read with (safety rule R19 asks the same of a stroke)."""
+        return f"meter {self.meter.id} ({self.meter.accuracy.text}) and the stem's scale"
+
+
+class NothingRead(Exception):  # the trade's word, not a fault of the program
+    """No point was read."""
+
+
+def loop_of(sheet: Sheet, signal: Signal) -> Loop:
+    """The loop as the sheet has it; the usual one where it says nothing."""
+    found = sheet.feedback_loop if signal is Signal.FEEDBACK else sheet.command_loop
+    return found or Loop()
+
+
+def meter_of(identity: str, accuracy: str, full_scale_ma: float, digit_ma: float, stem_step: float) -> Meter:
+    """
+    A meter from what its data sheet says.
+
+    Raises:
+        AccuracyError: the accuracy is not understood, or cannot be used with this range and last digit.
+    """
+    typed = parse_accuracy(accuracy, unit="mA", low=0.0, high=full_scale_ma, resolution=digit_ma)
+    return Meter(identity, typed, stem_step)
+
+
+def span_share(loop: Loop, current_a: float) -> float:
+    """A current as a fraction of travel, as the loop means it."""
+    return (current_a * 1e3 - loop.closed_ma) / (loop.open_ma - loop.closed_ma)
+
+
+def error_budget(meter: Meter, loop: Loop, current_ma: float) -> Budget:
+    """What is unsure of one error: the meter's data sheet, its last digit, the stem's scale; in fractions of span."""
+    share = 1 / abs(loop.open_ma - loop.closed_ma)
+    shown = min(max(current_ma, meter.accuracy.low), meter.accuracy.high)
+    return Budget((*meter.accuracy.lines("meter", shown, sensitivity=share), resolution("stem scale", meter.stem_step)))
+
+
+def point_errors(observed: SpanObserved, loop: Loop) -> tuple[PointError, ...]:
+    """Output minus what it should be there, for each reading, in percent of span."""
+    return tuple(_error(known, observed.signal, loop) for known in observed.readings)
+
+
+def span_figures(observed: SpanObserved, sheet: Sheet) -> tuple[Figure, ...]:
+    """
+    Every figure of a loop: errors, characteristics, suggested trim.
+
+    Args:
+        observed: What was read.
+
+        sheet: The unit's sheet, for the loop.
+
+    Returns:
+        Errors as fractions of span, currents in amperes; the largest error first.
+
+    Raises:
+        NothingRead: no point was read.
+    """
+    if not observed.readings:
+        raise NothingRead(observed.why or observed.ended.value)
+    loop = loop_of(sheet, observed.signal)
+    errors = point_errors(observed, loop)
+    known = characteristics(errors)
+    budgets = tuple(error_budget(observed.meter, loop, one.current_a * 1e3) for one in observed.readings)
+    words = told(_to_tell(observed, loop, errors, budgets), known)
+    return (
+        _largest(observed, errors, budgets, words),
+        *_of_points(observed, errors, budgets),
+        *_of_cycle(known, _Unsure(observed.meter, loop)),
+        *_registers(observed),
+        *_trim(known, loop, _Unsure(observed.meter, loop)),
+    )
+
+
+class _Unsure(msgspec.Struct, frozen=True):
+    """The budgets of figures that rest on more readings than one; a meter reads the same point alike twice."""
+
+    meter: Meter
+    loop: Loop
+
+    def one(self) -> Budget:
+        return error_budget(self.meter, self.loop, max(self.loop.closed_ma, self.loop.open_ma))
+
+    def two_points(self) -> Budget:
+        """
+        Nothing cancels between two points: the data sheet's bound holds at each. A deviation from a line through other
+        readings weighs them with at most the squares of two readings.
+        """
+        lines = self.one().lines
+        return Budget((*lines, *lines))
+
+    def same_point(self) -> Budget:
+        """At one point the meter's own error is the same both times: what is left is what was read off."""
+        share = 1 / abs(self.loop.open_ma - self.loop.closed_ma)
+        digit = resolution("meter, last digit", self.meter.accuracy.resolution, share)
+        stem = resolution("stem scale", self.meter.stem_step)
+        return Budget((digit, digit, stem, stem))
+
+
+def _error(known: SpanReading, signal: Signal, loop: Loop) -> PointError:
+    by_current = span_share(loop, known.current_a)
+    error, at = (by_current - known.stem, known.stem)
+    if signal is Signal.COMMAND:
+        error, at = (known.stem - by_current, by_current)
+    return PointError(known.point_pct, known.up, known.cycle, at * 100, error * 100)
+
+
+def _largest(
+    observed: SpanObserved, errors: Sequence[PointError], budgets: Sequence[Budget], words: Sequence[str]
+) -> Figure:
+    """The error that decides: the one that reaches farthest with its uncertainty."""
+    place = max(range(len(errors)), key=lambda i: abs(errors[i].error) / 100 + budgets[i].expanded())
+    name = LARGEST if observed.ended is SpanEnd.DONE else SO_FAR
+    note = "; ".join((f"at {observed.readings[place].words}", *words))
+    return budgets[place].figure(name, errors[place].error / 100, "1", METHOD, note=note)
+
+
+def reading_name(known: SpanReading) -> str:
+    """How a point is named within figure names, as `up_25_pct`, with its cycle from the second on."""
+    again = "" if known.cycle == 1 else f"_cycle_{known.cycle}"
+    return f"{'up' if known.up else 'down'}_{known.point_pct:g}_pct{again}"
+
+
+def _of_points(observed: SpanObserved, errors: Sequence[PointError], budgets: Sequence[Budget]) -> Iterator[Figure]:
+    stem_budget = Budget((resolution("stem scale", observed.meter.stem_step),))
+    for known, error, budget in zip(observed.readings, errors, budgets, strict=True):
+        name = reading_name(known)
+        yield budget.figure(f"error_{name}", error.error / 100, "1", METHOD)
+        meter = Budget(_meter_lines(observed.meter, known.current_a))
+        yield meter.figure(f"loop_current_{name}", known.current_a, "A", METHOD)
+        yield stem_budget.figure(f"stem_{name}", known.stem, "1", METHOD)
+
+
+def _meter_lines(meter: Meter, current_a: float) -> tuple[Line, ...]:
+    shown = min(max(current_a * 1e3, meter.accuracy.low), meter.accuracy.high)
+    return meter.accuracy.lines("meter", shown, sensitivity=1e-3)
+
+
+def _of_cycle(known: Characteristics, unsure: _Unsure) -> Iterator[Figure]:
+    found = [
+        ("inaccuracy_high", known.high, unsure.one()),
+        ("inaccuracy_low", known.low, unsure.one()),
+        ("zero_error", known.zero_error, unsure.one()),
+        ("span_error", known.span_error if known.independent else None, unsure.two_points()),
+        ("hysteresis", known.hysteresis, unsure.same_point()),
+        ("hysteresis_in_cycle", known.hysteresis_in_cycle, unsure.same_point()),
+        ("repeatability", known.repeatability, unsure.same_point()),
+        ("linearity_independent", _off(known.independent, signed=False), unsure.two_points()),
+        ("linearity_zero_based", _off(known.zero_based), unsure.two_points()),
+        ("linearity_terminal", _off(known.terminal), unsure.two_points()),
+    ]
+    for name, value, budget in found:
+        if value is not None:
+            yield budget.figure(name, value / 100, "1", METHOD)
+
+
+def _off(line: StraightLine | None, *, signed: bool = True) -> float | None:
+    """The largest deviation from a line; the independent line is off as far on both sides, so its sign says nothing."""
+    if line is None:
+        return None
+    return line.largest if signed else abs(line.largest)
+
+
+def _registers(observed: SpanObserved) -> Iterator[Figure]:
+    """How far the unit's own register is from the meter, at the point where it is farthest."""
+    beside = _beside(observed)
+    if not beside:
+        return
+    place = max(range(len(beside)), key=lambda i: abs(beside[i][1]))
+    known, difference_a = beside[place]
+    budget = Budget(_meter_lines(observed.meter, known.current_a))
+    yield make_figure(
+        "loop_register_less_meter", difference_a, budget.expanded(), "A", METHOD, note=f"at {known.words}"
+    )
+
+
+def _beside(observed: SpanObserved) -> list[tuple[SpanReading, float]]:
+    return [(known, known.register_a - known.current_a) for known in observed.readings if known.register_a is not None]
+
+
+def _trim(known: Characteristics, loop: Loop, unsure: _Unsure) -> Iterator[Figure]:
+    """What to take away at each end so that the largest error left is smallest, and that error."""
+    line = known.independent
+    if line is None:
+        return
+    span_a = (loop.open_ma - loop.closed_ma) / 1e3
+    for name, at in (("loop_trim_closed", 0.0), ("loop_trim_open", 100.0)):
+        yield make_figure(
+            name, -line.value(at) / 100 * span_a, unsure.two_points().expanded() * abs(span_a), "A", METHOD
+        )
+    yield unsure.two_points().figure("left_after_trim", abs(line.largest) / 100, "1", METHOD)
+
+
+def _to_tell(observed: SpanObserved, loop: Loop, errors: Sequence[PointError], budgets: Sequence[Budget]) -> Told:
+    beside = _beside(observed)
+    return Told(
+        feedback=observed.signal is Signal.FEEDBACK,
+        loop=loop,
+        errors=tuple(errors),
+        currents_ma=tuple(known.current_a * 1e3 for known in observed.readings),
+        stems_pct=tuple(known.stem * 100 for known in observed.readings),
+        names=tuple(known.words for known in observed.readings),
+        unsure_pct=max(budget.expanded() for budget in budgets) * 100,
+        register_off_pct=max((abs(span_share(loop, off + loop.closed_ma / 1e3)) for _, off in beside), default=0.0)
+        * 100,
+    )
