@@ -4,9 +4,10 @@ from pathlib import Path
 
 import pytest
 
+from commission.cli.site import Site, SiteHands
 from commission.content import checklists_folder
 from commission.record.errors import RecordHeld
-from commission.terminal.desk import sheet_of
+from commission.terminal.desk import Desk, sheet_of
 from tests.terminal.moving_app import desk_at
 from tests.visiting import TESS, Nobody
 
@@ -48,3 +49,55 @@ def test_sheets_are_those_of_the_folder_and_those_that_came_along(tmp_path: Path
     assert sheets[0] == own
     assert SHEET in sheets
     assert sheet_of(own).identity.tag == "XV-1101"
+
+
+class Started:
+    """A practice unit that is only noted."""
+
+    url, site, ended = "tcp://127.0.0.1:9", "127.0.0.1:9", False
+
+    @property
+    def hands(self) -> SiteHands:
+        """Nobody answers there."""
+        return SiteHands(Site(self.site))
+
+    def end(self) -> None:
+        """It ends."""
+        self.ended = True
+
+
+def has_hands(desk: Desk) -> bool:
+    """Whether something can be done at the unit."""
+    return desk.hands is not None
+
+
+@pytest.mark.asyncio
+async def test_r15_a_practice_unit_belongs_to_the_job_it_was_started_for(tmp_path: Path) -> None:
+    """It waits while its job is left, and ends before another job is opened: none is ever led to it by mistake."""
+    units: list[Started] = []
+    desk = desk_at(tmp_path)
+
+    def start(*_: object) -> Started:
+        units.append(Started())
+        return units[-1]
+
+    desk._start_practice = start
+    desk.practise(SHEET, 5.0)
+    practised = desk.begin(SHEET, Nobody(), TESS).path
+    assert has_hands(desk)
+    await desk.leave("left")
+    assert not has_hands(desk)
+    desk.resume(practised, Nobody())
+    assert has_hands(desk)
+    await desk.leave("left")
+    real = desk.begin(SHEET, Nobody(), TESS).path
+    assert units[0].ended
+    assert not has_hands(desk)
+    await desk.leave("left")
+    desk.practise(SHEET, 5.0)
+    desk.resume(real, Nobody())
+    assert units[1].ended
+    assert desk.practice is None
+    with pytest.raises(ValueError, match="no practice unit can be started"):
+        desk.practise_on(desk.visit)  # type: ignore[arg-type]  # it is open
+    await desk.close("left")

@@ -23,6 +23,8 @@ ADDRESS = "Address of the unit, as tcp://192.0.2.7:502?unit=1 or rtu:///dev/ttyU
 QUESTIONS = (("other", OTHER_MASTER), ("agreed", AGREED), ("url", ADDRESS))
 """Asked in this order; the address last, so that a wrong one is typed again without the others."""
 
+START_PRACTICE = "This job is practice: Enter alone starts a practice unit for it, closed and as in service."
+
 
 class ConnectScreen(Frame[bool]):
     """
@@ -64,10 +66,13 @@ class ConnectScreen(Frame[bool]):
     def on_mount(self) -> None:
         """Ask, or only look again where a line exists; a practice unit needs nobody's word."""
         super().on_mount()
+        self._is_practised()
+        self._next()
+
+    def _is_practised(self) -> None:
         practice = self.shell.desk.practice
         if practice is not None:
             self._given = {"url": practice.url, "other": "none: a practice unit", "agreed": "nobody: practice"}
-        self._next()
 
     def action_leave_field(self) -> None:
         """Out of the field."""
@@ -89,6 +94,8 @@ class ConnectScreen(Frame[bool]):
     def submitted(self, event: Input.Submitted) -> None:
         """The next answer; an address that is none is said at once."""
         text, missing = event.value.strip(), self._missing()
+        if missing == "url" and not text and self._may_start_practice:
+            self._start_practice()
         if not text or not missing:
             return
         if missing == "url":
@@ -101,14 +108,35 @@ class ConnectScreen(Frame[bool]):
         self.query_one("#given", Input).clear()
         self._next()
 
+    @property
+    def _may_start_practice(self) -> bool:
+        """Whether this job is a practice job whose unit has ended with the program that started it."""
+        return self._visit.job.practice and self.shell.desk.practice is None
+
+    def _start_practice(self) -> None:
+        try:
+            self.shell.desk.practise_on(self._visit)
+        except (ValueError, RuntimeError) as error:  # the latter where the process did not come up
+            self._say(str(error))
+            return
+        self._is_practised()
+        self._next()
+
     def _missing(self) -> str:
-        return next((name for name, _ in QUESTIONS if name not in self._given), "")
+        """What is asked next; of a practice job the address first, since its own unit answers the rest."""
+        names = [name for name, _ in QUESTIONS]
+        if self._may_start_practice:
+            names.insert(0, names.pop())
+        return next((name for name in names if name not in self._given), "")
 
     def _next(self) -> None:
         missing = self._missing() if self._visit.link is None else ""
         field = self.query_one("#given", Input)
         field.display = bool(missing)
-        self.query_one("#asked", Static).update(Content(dict(QUESTIONS).get(missing, "")))
+        asked = dict(QUESTIONS).get(missing, "")
+        if missing == "url" and self._may_start_practice:
+            asked = f"{asked}\n{START_PRACTICE}"
+        self.query_one("#asked", Static).update(Content(asked))
         answered = [f"{words}  {self._given[name]}" for name, words in QUESTIONS if name in self._given]
         self.query_one("#given-so-far", Static).update(Content("\n".join(answered)))
         if missing:

@@ -6,6 +6,8 @@ import pytest
 
 from commission.terminal.screens.connect import ConnectScreen
 from tests.supervise.rig import demo_sheet, served
+from tests.terminal.beside import Beside
+from tests.terminal.prepared import opened
 from tests.terminal.walking import WHO, Walking, walking
 
 
@@ -68,3 +70,27 @@ async def test_r16_a_serial_line_that_is_not_there_is_said(tmp_path: Path) -> No
         there.app.screen.query_one("#given").value = "rtu:///dev/nothing?unit=11"  # type: ignore[attr-defined]  # an input
         await there.press("enter")
         await there.sees("/dev/nothing cannot be opened")
+
+
+@pytest.mark.asyncio
+async def test_a_practice_job_that_is_gone_on_with_gets_a_unit_of_its_own(tmp_path: Path) -> None:
+    """Its old unit has ended with the program that started it: Enter alone starts one, and nobody's word is asked."""
+    async with opened(tmp_path, connected=False) as there:
+        started = []
+
+        def start(sheet: Path, _speed: float, at: str) -> Beside:
+            started.append((sheet.name, at))
+            return Beside(there.unit.address.text, "127.0.0.1:9")
+
+        there.app.desk._start_practice = start
+        await there.show(ConnectScreen(there.visit))
+        await there.until("Enter alone starts a practice unit")
+        await there.press("enter")
+        await there.until("XV-1101")
+        for _ in range(200):
+            if there.visit.link is not None:
+                break
+            await there.pilot.pause(0.02)
+        assert there.visit.link is not None
+        assert started == [("xv-1101.toml", "closed")]
+        assert there.app.desk.hands is not None
