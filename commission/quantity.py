@@ -43,6 +43,13 @@ _DECIMAL = {
     ("ms", "s"): 1e-3,
     ("min", "s"): 60.0,
     ("h", "s"): 3600.0,
+    ("Pa", "bar"): 1e-5,
+    ("1", "%"): 100.0,
+    ("1/s", "%/s"): 100.0,
+    ("1/h", "%/h"): 100.0,
+    ("1/K", "%/K"): 100.0,
+    ("N", "kN"): 1e-3,
+    ("m³/h", "mL/h"): 1e6,
 }
 """What nearly every sheet is written in, so that reading one does not wait for the unit library (260 ms)."""
 

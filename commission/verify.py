@@ -120,11 +120,21 @@ def check_run(job: Job, run: Run, events: tuple[Event, ...], reader: Reader) -> 
     anew = {figure.name: figure for figure in figures}
     for stored in run.figures:
         yield _compare(run, stored, anew.get(stored.name))
+    known = {figure.method for figure in run.figures}
     for extra in figures:
         if run.figure(extra.name) is None:
-            yield FigureCheck(begun.run, begun.test, extra.name, Recomputed.DIFFERS, "it is not in the record")
+            yield _extra(run, extra, known)
     changed = any(stored.name in anew and anew[stored.name].method != stored.method for stored in run.figures)
     yield from _compare_verdicts(run, decided, method_changed=changed)
+
+
+def _extra(run: Run, extra: Figure, known: set[str]) -> FigureCheck:
+    """A figure that comes out and is not stored: by a method that the record does not know, it is a newer one."""
+    if extra.method in known:
+        found, words = Recomputed.DIFFERS, "it is not in the record"
+    else:
+        found, words = Recomputed.METHOD_CHANGED, f"this program also computes it, by {extra.method}"
+    return FigureCheck(run.begun.run, run.begun.test, extra.name, found, words)
 
 
 def _compute(

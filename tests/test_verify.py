@@ -169,6 +169,19 @@ def test_figure_left_out_or_made_up_differs(job: Path) -> None:
     assert check_of(job, "dead_time").words == "it is not in the record"
 
 
+def test_record_of_a_program_that_computed_less_does_not_fail(job: Path) -> None:
+    """All figures of one method missing: this program computes more, which is no difference."""
+
+    def without_loads(body: dict[str, Any]) -> None:
+        body["figures"] = [figure for figure in body["figures"] if not figure["method"].startswith("loads.")]
+
+    rewritten(job, "figures_computed", without_loads)
+    found = check_of(job, "running_pressure_50_pct")
+    assert found.recomputed is Recomputed.METHOD_CHANGED
+    assert found.words == "this program also computes it, by loads.stroke/1"
+    assert verify_job(job).recomputes
+
+
 def test_figures_of_a_run_that_was_stopped_differ(job: Path) -> None:
     """A stored end that says stopped leaves nothing to compute: figures beside it are made up."""
 

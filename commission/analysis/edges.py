@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from statistics import median
 
-from commission.analysis.intervals import Instant, between
+from commission.analysis.intervals import READING, Instant, between
 from commission.analysis.observed import longest_step_ns
 from commission.sheet.decode import Reading
 
@@ -120,7 +120,7 @@ def level_crossing(track: tuple[Reading, ...], level: float, noise: float, scan_
         low, high = track[first], track[first + 1]
     slope = max(high.value - low.value, noise) / (high.at_ns - low.at_ns)
     half_widths = track[first].half_width_ns + track[first + 1].half_width_ns
-    return Instant(at_ns, (scan_ns, half_widths), noise / slope)
+    return Instant(at_ns, (scan_ns, half_widths), noise / slope, sources=READING)
 
 
 def _interpolated(track: tuple[Reading, ...], index: int, level: float) -> int:

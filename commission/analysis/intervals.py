@@ -23,6 +23,11 @@ _NOISE_TERMS = 3
 """Noise enters as three equal uniform terms: 1.94 standard deviations at 95 %, where a normal one has 1.96."""
 
 
+BETWEEN_READINGS = "time between two readings"
+READING = ("the unit's scan", "times of the readings")
+"""What the uniform terms of a moment are called in a budget."""
+
+
 class Instant(msgspec.Struct, frozen=True):
     """
     A moment in unit time: `at_ns` plus independent uniform terms, centred on zero.
@@ -35,12 +40,15 @@ class Instant(msgspec.Struct, frozen=True):
         noise_ns: Standard deviation of what noise adds.
 
         note: What a reader of a figure made with it has to know.
+
+        sources: What each uniform term comes from, in words, for the lines of a budget; may be shorter than the widths.
     """
 
     at_ns: int
     widths_ns: tuple[int, ...] = ()
     noise_ns: float = 0.0
     note: str = ""
+    sources: tuple[str, ...] = ()
 
     @property
     def earliest_ns(self) -> int:
@@ -61,7 +69,7 @@ def between(before: Reading, after: Reading, scan_ns: int, note: str = "") -> In
     """
     at_ns = (before.at_ns + after.at_ns - scan_ns) // 2
     widths = (after.at_ns - before.at_ns, scan_ns, before.half_width_ns + after.half_width_ns)
-    return Instant(at_ns, widths, note=note)
+    return Instant(at_ns, widths, note=note, sources=(BETWEEN_READINGS, *READING))
 
 
 def duration_s(start: Instant, end: Instant) -> tuple[float, float]:

@@ -77,7 +77,7 @@ def _command_received(observed: StrokeObserved) -> Instant | None:
     if command is None or command.outcome is Outcome.REFUSED:
         return None
     note = "the command was not answered" if command.outcome is Outcome.UNANSWERED else ""
-    return Instant(command.at_ns, (2 * command.half_width_ns,), note=note)
+    return Instant(command.at_ns, (2 * command.half_width_ns,), note=note, sources=("when the command arrived",))
 
 
 def _pressure_changes(pressure: tuple[Reading, ...], t0: Instant | None, scan_ns: int) -> Instant | None:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 import msgspec
 
 from commission.analysis.edges import mean_and_noise, typical_scatter
-from commission.analysis.intervals import Instant, between
+from commission.analysis.intervals import READING, Instant, between
 from commission.analysis.observed import longest_step_ns
 from commission.sheet.decode import Reading
 
@@ -90,7 +90,7 @@ def motion_end(progress: tuple[Reading, ...], scan_ns: int) -> Instant | None:
     backwards = run_backwards(progress)
     words = "between last seen moving and first seen home"
     found = _departure(backwards, travel_noise(progress), -scan_ns, words)
-    return None if found is None else Instant(-found.at_ns, found.widths_ns, found.noise_ns, found.note)
+    return None if found is None else msgspec.structs.replace(found, at_ns=-found.at_ns)
 
 
 def run_backwards(progress: tuple[Reading, ...]) -> tuple[Reading, ...]:
@@ -160,7 +160,7 @@ def _departure(track: tuple[Reading, ...], noise: float, scan_ns: int, gap_words
 
 def _plain(before: Reading, after: Reading, scan_ns: int, note: str) -> Instant:
     found = between(before, after, scan_ns, note)
-    return Instant(found.at_ns, tuple(abs(width) for width in found.widths_ns), note=note)
+    return msgspec.structs.replace(found, widths_ns=tuple(abs(width) for width in found.widths_ns))
 
 
 def _window(moving: tuple[Reading, ...], level: float, noise: float) -> tuple[Reading, ...]:
@@ -204,4 +204,4 @@ def _meeting(ramp: Ramp, still: Rest, noise: float, scan_ns: int, reading_half_w
     noise_ns = math.sqrt(unexplained * weight + noise**2 / still.count) / ramp.slope
     stretch = max(1.0, math.sqrt(weight)) * _BEAT
     at_ns = round(ramp.mean_at_ns + back_ns - scan_ns / 2)
-    return Instant(at_ns, tuple(round(width * stretch) for width in widths), noise_ns)
+    return Instant(at_ns, tuple(round(width * stretch) for width in widths), noise_ns, sources=READING)

@@ -8,10 +8,14 @@ import math
 
 import msgspec
 
+from commission.analysis.budget import Budget, Line, normal, rectangular
 from commission.analysis.extremes import level_figures
 from commission.analysis.intervals import Instant, duration_s, half_width_ns
+from commission.analysis.loads import load_figures
 from commission.analysis.moments import CROSSINGS, Moments, moments
 from commission.analysis.observed import StrokeEnd, StrokeObserved, limit_role
+from commission.analysis.profile import profile_figures
+from commission.analysis.restarts import run_per_travel
 from commission.figure import Figure, make_figure
 from commission.sheet import End, Sheet
 from commission.sheet.model import StrokeLimits
@@ -76,12 +80,22 @@ def stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]
     seen = moments(observed, sheet)
     judged = judged_name(sheet, observed.direction)
     if _not_home(observed, seen):
-        return (_ran_out(observed, sheet, seen, judged), *level_figures(observed, sheet, seen))
+        return (_ran_out(observed, sheet, seen, judged), *_beside_times(observed, sheet, seen))
     times = _times(seen)
     if judged not in times:
         raise IncompleteStroke(f"{observed.test}: {judged} needs {_missing(judged, seen)}, which was not seen")
     ordered = [times.pop(judged), *times.values()]
-    return (*ordered, *level_figures(observed, sheet, seen))
+    if "motor_run" in times:
+        ordered.append(run_per_travel(times["motor_run"], 1.0))
+    return (*ordered, *_beside_times(observed, sheet, seen))
+
+
+def _beside_times(observed: StrokeObserved, sheet: Sheet, seen: Moments) -> tuple[Figure, ...]:
+    """Pressures, current and travel, what the stroke says of its load, and its shape."""
+    levels = level_figures(observed, sheet, seen)
+    at_start = next((figure for figure in levels if figure.name == "pressure_at_start"), None)
+    loads = load_figures(observed, sheet, at_start)
+    return (*levels, *loads, *profile_figures(observed, sheet, seen.t3, seen.t7))
 
 
 def _not_home(observed: StrokeObserved, seen: Moments) -> bool:
@@ -95,6 +109,7 @@ def _times(seen: Moments) -> dict[str, Figure]:
         "response_time": (seen.t0, seen.t6),
         "dead_time": (seen.t0, seen.t3),
         "pressure_dead_time": (seen.t0, seen.t2),
+        "load_dead_time": (seen.t2, _if_later(seen.t3, seen.t2)),
         "traverse_time": (seen.t4, seen.t6),
         "motion_time": (seen.t3, seen.t7),
         "motor_run": (seen.motor_on, seen.t8),
@@ -123,7 +138,21 @@ def _if_later(moment: Instant | None, than: Instant | None) -> Instant | None:
 def _duration(name: str, start: Instant, end: Instant, at_least: str = "") -> Figure:
     value_s, half_s = duration_s(start, end)
     notes = dict.fromkeys(note for note in (at_least, start.note, end.note) if note)
-    return make_figure(name, value_s, half_s, "s", METHOD, lower_bound_only=bool(at_least), note="; ".join(notes))
+    figure = make_figure(name, value_s, half_s, "s", METHOD, lower_bound_only=bool(at_least), note="; ".join(notes))
+    lines = (*_lines("start", start), *_lines("end", end))
+    return msgspec.structs.replace(figure, budget=Budget(lines).printable())
+
+
+def _lines(which: str, moment: Instant) -> list[Line]:
+    """The terms of a moment as they stand in the budget of a time, in seconds."""
+    found = []
+    for place, width in enumerate(moment.widths_ns):
+        source = moment.sources[place] if place < len(moment.sources) else "its moment"
+        if width:
+            found.append(rectangular(f"{which}: {source}", width / 2e9))
+    if moment.noise_ns:
+        found.append(normal(f"{which}: noise of travel", moment.noise_ns / 1e9))
+    return found
 
 
 def _with_note(figure: Figure, note: str) -> Figure:

@@ -13,16 +13,32 @@ import msgspec
 from commission import quantity
 from commission.figure import Figure
 
-_PRINTED = {"Pa": "bar", "1": "%", "degC": "°C"}
+_PRINTED = {"Pa": "bar", "1": "%", "degC": "°C", "1/s": "%/s", "1/h": "%/h", "1/K": "%/K", "N": "kN", "m³/h": "mL/h"}
 _LOOP_WORDS = ("feedback", "command", "loop", "signal")
-_COUNT_ENDS = ("_count", "starts", "_total", "_number")
+_COUNT_ENDS = ("_count", "starts", "_total", "_number", "_ratio")
 
 _NAMES = {
     "response_time": "response time",
     "traverse_time": "traverse time",
     "motion_time": "motion time",
     "dead_time": "dead time",
-    "pressure_dead_time": "pressure dead time",
+    "pressure_dead_time": "command to pressure change",
+    "load_dead_time": "pressure change to first motion",
+    "motor_run_per_travel": "motor run for full travel",
+    "breakaway_pressure": "breakaway pressure",
+    "running_pressure_25_pct": "pressure at 25 % travel",
+    "running_pressure_50_pct": "pressure at half travel",
+    "running_pressure_75_pct": "pressure at 75 % travel",
+    "speed_at_half_travel": "speed at half travel",
+    "end_to_middle_speed_ratio": "speed at the end over that in the middle",
+    "stick_slip": "stick-slip index",
+    "friction_25_pct": "friction at 25 % travel",
+    "friction_50_pct": "friction at half travel",
+    "friction_75_pct": "friction at 75 % travel",
+    "spring_force_25_pct": "spring force at 25 % travel",
+    "spring_force_50_pct": "spring force at half travel",
+    "spring_force_75_pct": "spring force at 75 % travel",
+    "opening_to_closing_ratio": "opening time over closing time",
     "motor_run": "motor run",
     "pressure_steady_after": "pressure steady after",
     "pressure_at_start": "pressure at first motion",

@@ -11,7 +11,15 @@ from commission.job.motions import Run
 from commission.report.display import figure_name, shown
 from commission.report.table import Table
 
-_IN_FILES_ONLY = ("pressure_dead_time", "motion_time", "pressure_steady_after")
+_IN_FILES_ONLY = (
+    "motion_time",
+    "pressure_steady_after",
+    "pressure_at_start",
+    "running_pressure_25_pct",
+    "running_pressure_75_pct",
+    "end_to_middle_speed_ratio",
+    "motor_run_per_travel",
+)
 
 
 def run_name(run: Run) -> str:

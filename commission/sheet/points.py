@@ -31,6 +31,28 @@ MOVES: frozenset[str] = frozenset(
 """Roles that put the valve in motion: written as `motion` only, whatever a sheet would like (safety rule R8)."""
 
 
+class Transmitter(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    What the data sheet of the instrument behind a point promises.
+
+    Args:
+        low: Lower end of its range, in the point's unit.
+
+        high: Upper end.
+
+        accuracy_pct: Largest error, in per cent of the range's width.
+    """
+
+    low: float
+    high: float
+    accuracy_pct: Annotated[float, msgspec.Meta(gt=0, le=100)]
+
+    def __post_init__(self) -> None:
+        """A range has a width."""
+        if not self.low < self.high:
+            raise ValueError("low below high")
+
+
 class Point(msgspec.Struct, frozen=True, kw_only=True):
     """
     One point of the unit's own list.
@@ -59,6 +81,8 @@ class Point(msgspec.Struct, frozen=True, kw_only=True):
         value: What to write to give a command; 1 for a coil.
 
         read_clears: Reading changes it at the unit: never polled.
+
+        transmitter: Range and accuracy of the instrument behind it; None where the sheet does not say.
     """
 
     role: str
@@ -73,6 +97,7 @@ class Point(msgspec.Struct, frozen=True, kw_only=True):
     write: WriteClass | None = None
     value: Annotated[int, msgspec.Meta(ge=0, le=65535)] = 1
     read_clears: bool = False
+    transmitter: Transmitter | None = None
 
     def __post_init__(self) -> None:
         """Refuse a point that contradicts its role."""
