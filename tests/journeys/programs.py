@@ -98,14 +98,33 @@ class Terminal(Program):
         self._seen = ""
 
     @classmethod
-    def open(cls, *arguments: object, cwd: Path) -> "Terminal":
-        """Start a command at a new terminal of 80 by 24."""
+    def open(cls, *arguments: object, cwd: Path, owned: bool = True) -> "Terminal":
+        """
+        Start a command at a new terminal of 80 by 24.
+
+        Args:
+            arguments: Of the command.
+
+            cwd: Its folder.
+
+            owned: Whether the terminal is the session's; one that is not hangs up without telling anybody.
+        """
         master, slave = pty.openpty()
         fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
         # the first terminal that the leader of a session opens becomes the session's own
         command = ["sh", "-c", 'exec "$@" <"$TTY" >"$TTY" 2>&1', "sh", *COMMAND, *map(str, arguments)]
         environment = {**os.environ, "TTY": os.ttyname(slave)}
-        process = subprocess.Popen(command, cwd=cwd, env=environment, start_new_session=True)
+        if owned:
+            process = subprocess.Popen(command, cwd=cwd, env=environment, start_new_session=True)
+        else:
+            process = subprocess.Popen(
+                [*COMMAND, *map(str, arguments)],
+                cwd=cwd,
+                stdin=slave,
+                stdout=slave,
+                stderr=slave,
+                start_new_session=True,
+            )
         os.close(slave)
         return cls(process, master)
 

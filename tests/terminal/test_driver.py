@@ -1,12 +1,16 @@
 """A terminal that holds its output, or is gone, never makes the event loop wait."""
 
 import os
+import sys
 import threading
 import time
+from pathlib import Path
 
+import pytest
 from textual.drivers._writer_thread import WriterThread
 
 from commission.terminal.driver import NeverWaits, never_waiting
+from tests.journeys.programs import Terminal
 
 
 class Started:
@@ -72,6 +76,21 @@ def test_a_driver_without_a_writer_thread_stays_usable() -> None:
     from textual.drivers.headless_driver import HeadlessDriver
 
     assert issubclass(never_waiting(HeadlessDriver), HeadlessDriver)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such terminals there")
+def test_a_terminal_that_is_gone_without_a_word_ends_the_program(tmp_path: Path) -> None:
+    """
+    A terminal that is not the session's own hangs up without a signal: the program ends all the same.
+
+    Else it would read nothing at full speed for ever, and keep job and valve from whoever comes next.
+    """
+    program = Terminal.open("--folder", tmp_path, cwd=tmp_path, owned=False)
+    try:
+        program.expect("help")
+        program.ended_within(program.hang_up(), 15.0)
+    finally:
+        program.close()
 
 
 def release(driver: Started) -> None:
