@@ -10,18 +10,20 @@ record holds, and its figures and verdicts computed anew). Of each figure it say
 from collections.abc import Iterator
 from decimal import Decimal
 from enum import StrEnum
+from itertools import zip_longest
 from pathlib import Path
 
 import msgspec
 
+from commission.analysis.wiring import PointSeen
 from commission.content import ContentError
 from commission.energy import EnergyError
 from commission.figure import Figure
-from commission.job.bodies import FiguresComputed, ResultDecided
+from commission.job.bodies import FiguresComputed, PointsProved, ResultDecided
 from commission.job.motions import Run
 from commission.job.playback import observed_of
 from commission.job.state import Job, JobError, fold
-from commission.job.verdicts import RunMade, verdict_of
+from commission.job.verdicts import RunMade, points_of, verdict_of
 from commission.procedures.replay import CannotReplay
 from commission.record.chain import ChainReport, check_chain
 from commission.record.errors import RecordError
@@ -41,6 +43,10 @@ class Recomputed(StrEnum):
 
 VERDICT = "verdict"
 """Stands in place of a figure's name where the verdict itself was recomputed."""
+
+
+POINTS = "points"
+"""Stands in place of a figure's name where what a wiring proof saw was recomputed."""
 
 
 class FigureCheck(msgspec.Struct, frozen=True):
@@ -111,7 +117,7 @@ def check_run(job: Job, run: Run, events: tuple[Event, ...], reader: Reader) -> 
     if not run.figures and not run.results:
         return
     try:
-        computed, decided = _compute(job, run, events, reader)
+        computed, decided, proved = _compute(job, run, events, reader)
     except (CannotReplay, RecordError, ValueError, LookupError) as error:
         for name in [figure.name for figure in run.figures] or [VERDICT]:
             yield FigureCheck(begun.run, begun.test, name, Recomputed.CANNOT, str(error))
@@ -124,6 +130,8 @@ def check_run(job: Job, run: Run, events: tuple[Event, ...], reader: Reader) -> 
     for extra in figures:
         if run.figure(extra.name) is None:
             yield _extra(run, extra, known)
+    if run.proved is not None or proved is not None:
+        yield _compare_points(run, proved)
     changed = any(stored.name in anew and anew[stored.name].method != stored.method for stored in run.figures)
     yield from _compare_verdicts(run, decided, method_changed=changed)
 
@@ -139,7 +147,7 @@ def _extra(run: Run, extra: Figure, known: set[str]) -> FigureCheck:
 
 def _compute(
     job: Job, run: Run, events: tuple[Event, ...], reader: Reader
-) -> tuple[FiguresComputed | None, ResultDecided]:
+) -> tuple[FiguresComputed | None, ResultDecided, PointsProved | None]:
     """What the run comes to; one that did not finish observed nothing, and nothing may be stored for it."""
     begun, ended = run.begun, run.ended
     made = RunMade(
@@ -152,7 +160,7 @@ def _compute(
         reason="" if ended is None else ended.reason,
     )
     observed = observed_of(job, run, events, reader) if made.how == "finished" else None
-    return verdict_of(made, observed, job.sheet)
+    return *verdict_of(made, observed, job.sheet), points_of(made, observed)
 
 
 def _compare(run: Run, stored: Figure, anew: Figure | None) -> FigureCheck:
@@ -195,6 +203,20 @@ def _compare_verdicts(run: Run, anew: ResultDecided, *, method_changed: bool) ->
                 for name in differing
             )
         yield FigureCheck(run.begun.run, run.begun.test, VERDICT, found, words)
+
+
+def _compare_points(run: Run, anew: PointsProved | None) -> FigureCheck:
+    """What a wiring proof saw must come out the same point by point; its words may change from program to program."""
+    stored = () if run.proved is None else tuple(_what_was_seen(point) for point in run.proved.points)
+    seen = () if anew is None else tuple(_what_was_seen(point) for point in anew.points)
+    differing = [str(number) for number, (one, other) in enumerate(zip_longest(stored, seen), start=1) if one != other]
+    words = f"point {', '.join(differing)} of the proof comes out otherwise" if differing else ""
+    found = Recomputed.DIFFERS if differing else Recomputed.SAME
+    return FigureCheck(run.begun.run, run.begun.test, POINTS, found, words)
+
+
+def _what_was_seen(point: PointSeen) -> PointSeen:
+    return msgspec.structs.replace(point, words="")
 
 
 def _within_a_place(stored: Figure, anew: Figure) -> bool:

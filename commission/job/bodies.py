@@ -12,6 +12,7 @@ from typing import Any
 
 import msgspec
 
+from commission.analysis.wiring import PointSeen
 from commission.content import Text
 from commission.figure import Figure
 from commission.sample import ReadPlan
@@ -370,6 +371,14 @@ class ResultDecided(Body, frozen=True, kw_only=True):
     simple: str = ""
     outside_pct: str = ""
     ratio: str = ""
+
+
+class PointsProved(Body, frozen=True, kw_only=True):
+    """What a wiring proof saw, point by point, and which points it did not force."""
+
+    run: str
+    points: tuple[PointSeen, ...]
+    not_forced: tuple[str, ...] = ()
 
 
 class WaitShortened(Body, frozen=True, kw_only=True):

@@ -13,6 +13,7 @@ from commission.job.bodies import (
     MotionBegun,
     MotionEnded,
     Noted,
+    PointsProved,
     ResultDecided,
     SamplesStored,
     SessionStarted,
@@ -40,6 +41,7 @@ class Run(msgspec.Struct, frozen=True, kw_only=True):
     timed_by: str = ""
     commanded_by: str = ""
     results: tuple[ResultDecided, ...] = ()
+    proved: PointsProved | None = None
     voided_by: str = ""
 
     def figure(self, name: str) -> Figure | None:
@@ -67,7 +69,7 @@ def fold_runs(runs: Mapping[str, Run], seen: Happened) -> Mapping[str, Run]:
             return runs
         case CommandSent() | SamplesStored() | GapSeen() | GuardTripped() | MotionEnded() | Noted():
             return _changed(runs, body.run, body)
-        case FiguresComputed() | ResultDecided():
+        case FiguresComputed() | ResultDecided() | PointsProved():
             return _changed(runs, body.run, body)
     return runs
 
@@ -89,11 +91,12 @@ def _interrupted(run: Run) -> Run:
     if run.ended is not None:
         return run
     commands = ", ".join(sorted(run.begun.commands))
+    sent = f"the program ended in mid-stroke; these may have been sent: {commands}"
     ended = MotionEnded(
         run=run.begun.run,
         how=INTERRUPTED,
-        reason=f"the program ended in mid-stroke; these may have been sent: {commands}",
-        safe_end="unconfirmed",
+        reason=sent if commands else "the program ended meanwhile; nothing was to be commanded",
+        safe_end="unconfirmed" if commands else "not needed",
     )
     return msgspec.structs.replace(run, ended=ended)
 
@@ -120,4 +123,6 @@ def _changed(runs: Mapping[str, Run], name: str, body: object) -> Mapping[str, R
             run = replace(run, figures=body.figures, timed_by=body.timed_by, commanded_by=body.commanded_by)
         case ResultDecided():
             run = replace(run, results=(*run.results, body))
+        case PointsProved():
+            run = replace(run, proved=body)
     return {**runs, name: run}

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 import msgspec
 
 from commission.figure import Verdict
-from commission.job.bodies import FiguresComputed, ResultDecided
+from commission.job.bodies import FiguresComputed, PointsProved, ResultDecided
 from commission.procedures.catalogue import CATALOGUE, Judged
 from commission.sheet import Sheet
 
@@ -92,6 +92,20 @@ def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresCo
         commanded_by=getattr(observed, "commanded_by", test.commanded_by),
     )
     return computed, _decided(judged, result)
+
+
+def points_of(made: RunMade, observed: object) -> PointsProved | None:
+    """
+    What a wiring proof saw of each point; None for any other run, and for one that did not finish.
+
+    Raises:
+        LookupError: this program has no such procedure.
+    """
+    points = CATALOGUE[made.procedure].points
+    if points is None or observed is None:
+        return None
+    seen = points(observed)
+    return PointsProved(run=made.run, points=seen.points, not_forced=seen.not_forced)
 
 
 def _decided(judged: Judged | None, result: ResultDecided) -> ResultDecided:

@@ -8,6 +8,7 @@ import msgspec
 from commission.practice.mechanism import PA_PER_BAR
 from commission.practice.onboard import Order, Refused, Selector
 from commission.practice.unit import PracticeUnit
+from commission.sheet import End
 
 LET_TIME_PASS = "let_time_pass"  # noqa: S105  # an act
 """The one act that is the clock's, not a person's."""
@@ -35,6 +36,7 @@ ACTS = {
     "lift_float": "true lifts the level switch's float by its rod, false lets it go",
     "draw_off_oil": "litres drawn from the tank into a clean container; less than 0 fills in",
     "charge_nitrogen": "set the precharge to this many bar; the accumulator's oil side must be at zero",
+    "limit_lever": "with `which`, open or closed: true pressed, false held off by hand, free as the valve has it",
     "tighten_closed_limit": "tighten the closed limit's screw",
     "pipeline_bar": "pressure in the pipeline from now on",
     "test_pump_bar": "hand test pump at the monitor, root valve shut: go to this many bar; `rate_bar_s` or at once",
@@ -159,6 +161,17 @@ def _charge(unit: PracticeUnit, act: Act) -> None:
     unit.hydraulics.charge(bar * PA_PER_BAR)
 
 
+def _limit_lever(unit: PracticeUnit, act: Act) -> None:
+    try:
+        end = End(act.which)
+    except ValueError as error:
+        raise NotDone(f"limit_lever: which {act.which!r}, expected open or closed") from error
+    if act.value == "free":
+        unit.limits.levers.pop(end, None)
+    else:
+        unit.limits.levers[end] = _switch(act)
+
+
 def _tighten(unit: PracticeUnit, _act: Act) -> None:
     unit.limits.chatters = False
 
@@ -223,6 +236,7 @@ _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "lift_float": _lift_float,
     "draw_off_oil": _draw_off,
     "charge_nitrogen": _charge,
+    "limit_lever": _limit_lever,
     "tighten_closed_limit": _tighten,
     "pipeline_bar": _pipeline,
     "test_pump_bar": _test_pump,

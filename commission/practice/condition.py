@@ -33,6 +33,16 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True):
         low_trip_delay_s: As-found delay of the low trip; the sheet's where None.
 
         closed_limit_chatters: The closed limit's screw is loose: the contact opens by itself.
+
+        crossed_contacts: Pairs of bits, by role, whose cores are swapped: each shows the other.
+
+        inverted_contacts: Bits that read the opposite.
+
+        shared_commons: Pairs of bits whose contacts share a common: the second turns over with the first.
+
+        dead_contacts: Bits behind a blown fuse: 0 on the wire, whatever happens.
+
+        bouncing_contacts: Bits that go on bouncing for a second after each change.
     """
 
     friction_factor: float = 1.0
@@ -48,6 +58,11 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True):
     pipeline_bar: float = 61.8
     low_trip_delay_s: float | None = None
     closed_limit_chatters: bool = False
+    crossed_contacts: tuple[tuple[str, str], ...] = ()
+    inverted_contacts: tuple[str, ...] = ()
+    shared_commons: tuple[tuple[str, str], ...] = ()
+    dead_contacts: tuple[str, ...] = ()
+    bouncing_contacts: tuple[str, ...] = ()
 
 
 HEALTHY = Condition()

@@ -7,6 +7,7 @@ Noise is a function of seed and scan number alone, so a run repeats whoever read
 import random
 
 from commission.practice.condition import Condition
+from commission.sheet import End
 
 _OPEN_MAKES_PCT = 99.0
 _CLOSED_MAKES_PCT = 1.5
@@ -20,7 +21,7 @@ SUPPLY_NOISE_V = 0.02
 
 class Limits:
     """
-    The two limit contacts, with the difference between make and break.
+    The two limit contacts, with the difference between make and break; `levers` are those held by hand, made or not.
 
     Args:
         condition: Whether the closed limit's screw is loose.
@@ -32,12 +33,15 @@ class Limits:
         self.open_made = False
         self.closed_made = False
         self.chatters = condition.closed_limit_chatters
+        self.levers: dict[End, bool] = {}
         self._random = random.Random(seed)  # noqa: S311  # chatter of a contact, not a secret
 
     def scan(self, travel_pct: float) -> None:
         """One scan at a travel."""
         self.open_made = travel_pct >= _OPEN_MAKES_PCT - (_DIFFERENTIAL_PCT if self.open_made else 0.0)
         self.closed_made = travel_pct <= _CLOSED_MAKES_PCT + (_DIFFERENTIAL_PCT if self.closed_made else 0.0)
+        self.open_made = self.levers.get(End.OPEN, self.open_made)
+        self.closed_made = self.levers.get(End.CLOSED, self.closed_made)
         if self.chatters and self.closed_made and self._random.random() < _CHATTER_SHARE:
             self.closed_made = False
 

@@ -10,6 +10,7 @@ import math
 import msgspec
 
 from commission.practice.condition import HEALTHY, Condition
+from commission.practice.cores import Cores
 from commission.practice.electrics import Electrics
 from commission.practice.fieldside import FieldSide, field_side
 from commission.practice.hydraulics import Hydraulics, Ways
@@ -85,6 +86,7 @@ class PracticeUnit:
         self.link_silent_s = 0.0
         self.starts_total = _STARTS_BEFORE
         self.run_s_total = float(_RUN_BEFORE_S)
+        self._cores = Cores(sheet, condition, seed)
         self._seed = seed
         self._scan_ns = round(max(sheet.link.scan_s, _LEAST_SCAN_S) * _NS)
         self._carry_ns = 0
@@ -272,4 +274,4 @@ class PracticeUnit:
         }
         names = {point.role for point in self.sheet.points if point.role.startswith("alarm_")} - {"alarm_relay"}
         bits.update({role: role in board.alarms for role in names})
-        return {role: float(bit) for role, bit in bits.items()}
+        return {role: float(bit) for role, bit in self._cores.seen(bits, self.now_s).items()}

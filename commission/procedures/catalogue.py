@@ -13,6 +13,7 @@ from commission.analysis.decision import Decision, Limits, decide, stroke_limits
 from commission.analysis.observed import StrokeObserved
 from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved, span_figures
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
+from commission.analysis.wiring import WiringSeen
 from commission.figure import Figure, Verdict
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.pulse import PulsesSeen, prove_commands
@@ -20,6 +21,7 @@ from commission.procedures.requests import Procedure
 from commission.procedures.span import span
 from commission.procedures.span_plan import span_plan
 from commission.procedures.watched_stroke import watched_stroke
+from commission.procedures.wiring_contacts import see_contacts
 from commission.sheet import End, Sheet
 
 Arguments = Mapping[str, str]
@@ -48,6 +50,8 @@ class Test(msgspec.Struct, frozen=True):
 
         seen: For a procedure that only looks: whether it saw what it wanted, and in words; else None.
 
+        points: For a wiring proof: what it saw of each point; else None.
+
         commanded_by: Who commanded it (safety rule R19).
 
         no_figures: What `figures` raises where there is rightly nothing to measure.
@@ -57,6 +61,7 @@ class Test(msgspec.Struct, frozen=True):
     figures: Callable[[Any, Sheet], tuple[Figure, ...]]
     judge: Callable[[tuple[Figure, ...], Sheet, Arguments], Judged | None]
     seen: Callable[[Any], tuple[bool, str]] | None = None
+    points: Callable[[Any], WiringSeen] | None = None
     commanded_by: str = "laptop"
     no_figures: tuple[type[Exception], ...] = ()
 
@@ -126,10 +131,33 @@ def _pulses_seen(observed: PulsesSeen) -> tuple[bool, str]:
     return observed.all_proved, observed.words
 
 
+def _wiring_seen(observed: WiringSeen) -> tuple[bool, str]:
+    return observed.proved, observed.words
+
+
+def _wiring_points(observed: WiringSeen) -> WiringSeen:
+    return observed
+
+
+def _wiring(start: Callable[[Sheet, Arguments], Procedure[Any]]) -> Test:
+    """A proof of wires and map: it only looks."""
+    return Test(start, _no_figures, _no_judgement, seen=_wiring_seen, points=_wiring_points, commanded_by="nobody")
+
+
+def _roles(arguments: Arguments, name: str) -> frozenset[str] | None:
+    """The roles that an argument lists, or None where it is left out."""
+    return frozenset(arguments[name].split()) if name in arguments else None
+
+
+def _start_contacts(sheet: Sheet, arguments: Arguments) -> Procedure[WiringSeen]:
+    return see_contacts(sheet, arguments["test"], _roles(arguments, "only"))
+
+
 CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "span": Test(span, _span_figures, _judge_span, no_figures=(NothingRead,)),
     "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, seen=_pulses_seen),
+    "see_contacts": _wiring(_start_contacts),
 }
 """Every procedure that a checklist can name."""

@@ -17,7 +17,7 @@ from commission.content import Text
 from commission.figure import Verdict
 from commission.job.bodies import Body, EnergyLost, LeaveWithdrawn
 from commission.job.state import Job
-from commission.job.verdicts import RunMade, verdict_of
+from commission.job.verdicts import RunMade, points_of, verdict_of
 from commission.leave import Leave, LeaveSlot
 from commission.link.unit import UnitLink
 from commission.link.write_guard import EnergyView
@@ -254,12 +254,16 @@ class Visit:
         )
         try:
             computed, result = verdict_of(made, ended.observed, self.job.sheet)
+            proved = points_of(made, ended.observed)
         except Exception as error:  # noqa: BLE001  # the run was made and is kept; its figures can be computed later
             computed, result = verdict_of(made, None, self.job.sheet)
+            proved = None
             why = f"its figures could not be computed: {error}"
             result = msgspec.structs.replace(result, verdict=Verdict.VOID, rule=why)
         if computed is not None:
             self.record(computed)
+        if proved is not None:
+            self.record(proved)
         await self.record(result).durable()
         self.checkpoint()
 

@@ -6,9 +6,10 @@ import msgspec
 import pytest
 
 from commission.analysis.observed import StrokeEnd, StrokeObserved
+from commission.analysis.wiring import Finding, PointSeen, WiringSeen
 from commission.content import checklists_folder
 from commission.figure import Verdict
-from commission.job.verdicts import RunMade, verdict_of
+from commission.job.verdicts import RunMade, points_of, verdict_of
 from commission.procedures.pulse import PulseSeen, PulsesSeen
 from commission.sample import Written
 from commission.sheet import End, load_sheet
@@ -105,3 +106,17 @@ def test_unknown_procedure_is_a_lookup_error() -> None:
     """Nobody can say here what another program's run comes to."""
     with pytest.raises(LookupError):
         verdict_of(msgspec.structs.replace(MADE, procedure="third_stroke"), object(), SHEET)
+
+
+def test_points_of_a_wiring_proof_are_kept_and_no_other_runs() -> None:
+    """Its verdict is that of all points; what did not finish has none."""
+    point = PointSeen(role="remote", forced="Turn it", seen="no change", finding=Finding.NONE, words="Look.")
+    seen = WiringSeen(points=(point,), not_forced=("motor: elsewhere",))
+    made = msgspec.structs.replace(MADE, procedure="see_contacts", arguments={"test": "I2 1"})
+    proved = points_of(made, seen)
+    assert proved is not None
+    assert (proved.run, proved.points, proved.not_forced) == (MADE.run, (point,), ("motor: elsewhere",))
+    computed, result = verdict_of(made, seen, SHEET)
+    assert (computed, result.verdict, result.rule) == (None, "fail", "Turn it: nothing changed. Look.")
+    assert points_of(made, None) is None
+    assert points_of(MADE, stroke(7.5)) is None

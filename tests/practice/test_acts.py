@@ -57,3 +57,19 @@ def test_ambient_and_battery_are_felt(make_unit: MakeUnit) -> None:
     unit.advance(600.0)
     assert 15.0 < unit.oil_c < 19.0
     assert unit.readings()["supply_voltage"] == pytest.approx(22.5, abs=0.1)
+
+
+def test_limit_levers_are_held_pressed_and_let_go(make_unit: MakeUnit) -> None:
+    """By hand at the switch: the contact follows the hand, and the valve again once it is let go."""
+    unit = make_unit()
+    for which, value, opened, closed in (
+        ("closed", False, False, False),
+        ("open", True, True, False),
+        ("closed", "free", True, True),
+        ("open", "free", False, True),
+    ):
+        perform(unit, Act(name="limit_lever", which=which, value=value))
+        unit.advance(0.1)
+        assert (unit.limits.open_made, unit.limits.closed_made) == (opened, closed)
+    with pytest.raises(NotDone, match="expected open or closed"):
+        perform(unit, Act(name="limit_lever", which="both", value=True))

@@ -3,7 +3,7 @@
 import pytest
 
 from commission.checklist import load_checklist
-from commission.checklist.model import PULSE
+from commission.checklist.model import LOOKS, PULSE
 from commission.content import checklists_folder
 from commission.figure import make_figure
 from commission.procedures.catalogue import CATALOGUE, direction_of
@@ -26,9 +26,10 @@ def test_every_procedure_of_the_checklists_is_there_and_begins(name: str) -> Non
         assert set(begun.roles) <= {point.role for point in SHEET.points}
 
 
-def test_the_pulse_is_the_one_procedure_that_runs_in_control() -> None:
-    """The name by which the walk knows it is in the catalogue, and it is the one that only looks."""
-    assert [name for name, test in CATALOGUE.items() if test.seen is not None] == [PULSE]
+def test_only_the_pulse_and_what_only_looks_run_in_control() -> None:
+    """The names by which the walk knows them are in the catalogue, and no other is judged by what was seen."""
+    assert {name for name, test in CATALOGUE.items() if test.seen is not None} == {PULSE, *(LOOKS & CATALOGUE.keys())}
+    assert {name for name, test in CATALOGUE.items() if test.points is not None} == LOOKS & CATALOGUE.keys()
 
 
 def test_direction_is_an_end_or_refused() -> None:

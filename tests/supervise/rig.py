@@ -260,13 +260,17 @@ async def rig(
     speed: float = 1.0,
     seed: int = 0,
     sheet: Sheet | None = None,
+    laptop: Sheet | None = None,
+    condition: Condition = HEALTHY,
 ) -> AsyncIterator[Site]:
-    """Everything, connected; taken down again at the end."""
+    """Everything, connected; taken down again at the end. `laptop` is the sheet of the laptop, where it differs."""
     sheet = sheet or demo_sheet()
     async with contextlib.AsyncExitStack() as stack:
-        unit = await stack.enter_async_context(served(sheet, start=start, rtu=rtu, speed=speed, seed=seed))
+        unit = await stack.enter_async_context(
+            served(sheet, start=start, rtu=rtu, speed=speed, seed=seed, condition=condition)
+        )
         clock, slot = virtual_clock(), LeaveSlot()
-        link = await UnitLink.connect(unit.address, sheet, clock, slot)
+        link = await UnitLink.connect(unit.address, laptop or sheet, clock, slot)
         stack.push_async_callback(link.close)
         recorder = stack.enter_context(Recorder(folder / "XV-1101.job", session="s1", clock=clock, new=True))
         hold_time_while(lambda: recorder.busy)

@@ -1,0 +1,204 @@
+"""I2: each contact changes its own bit, hands-free, against a real practice unit in virtual time and in playbooks."""
+
+import asyncio
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from commission.analysis.wiring import Finding, WiringSeen
+from commission.analysis.wiring_contacts import operations
+from commission.job.bodies import Noted
+from commission.practice.condition import HEALTHY, Condition
+from commission.practice.site import SiteDesk
+from commission.procedures.requests import Answer, Ask
+from commission.procedures.wiring_contacts import see_contacts
+from commission.sheet import ROLES, RoleKind
+from tests.supervise.rig import Site, demo_sheet, rig
+from tests.virtual_time import run_virtual
+
+SHEET = demo_sheet()
+TESS = "Tess Placeholder"
+
+ACTS: Mapping[str, tuple[dict[str, object], ...]] = {
+    "remote there": ({"name": "selector", "value": "LOCAL"},),
+    "remote back": ({"name": "selector", "value": "REMOTE"},),
+    "automatic there": ({"name": "hand_pump", "value": 0},),
+    "automatic back": ({"name": "stow_hand_lever"},),
+    "low_fluid there": ({"name": "lift_float", "value": True},),
+    "low_fluid back": ({"name": "lift_float", "value": False},),
+    "esd_healthy there": ({"name": "esd_button", "value": True},),
+    "esd_healthy back": ({"name": "esd_button", "value": False}, {"name": "local_reset"}),
+    "closed_limit there": ({"name": "limit_lever", "which": "closed", "value": False},),
+    "closed_limit back": ({"name": "limit_lever", "which": "closed", "value": "free"},),
+    "open_limit there": ({"name": "limit_lever", "which": "open", "value": True},),
+    "open_limit back": ({"name": "limit_lever", "which": "open", "value": "free"},),
+    "reset": ({"name": "local_reset"},),
+}
+"""What hands at the practice unit do for each operation."""
+
+
+class Hands:
+    """Somebody at the valve who does what is said, a second later, and types only where nothing is seen."""
+
+    def __init__(self, desk: SiteDesk, said: Mapping[str, str] | None = None, fumbles: tuple[str, ...] = ()) -> None:
+        self.desk = desk
+        self.said = dict(said or {})
+        self.fumbles = list(fumbles)
+        self.asked: list[str] = []
+
+    async def ask(self, question: Ask) -> Answer:
+        """Do it, and say something only where the test says what."""
+        self.asked.append(question.id)
+        await asyncio.sleep(1.0)
+        if question.id in self.fumbles:
+            self.fumbles.remove(question.id)
+        else:
+            await self._do(question.id)
+        if question.id in self.said:
+            await asyncio.sleep(1.0)
+            return Answer(question.id, self.said.pop(question.id), TESS, 0)
+        if question.id.endswith(" then"):
+            return Answer(question.id, "go on", TESS, 0)
+        await asyncio.Event().wait()
+        raise AssertionError("nothing ends that wait but being taken back")
+
+    async def _do(self, asked: str) -> None:
+        for act in ACTS.get(asked, ()):
+            self.desk.act(**act)  # type: ignore[arg-type]  # acts as text
+            await asyncio.sleep(0.1)
+
+
+async def proved(
+    site: Site, *only: str, said: Mapping[str, str] | None = None, fumbles: tuple[str, ...] = ()
+) -> tuple[WiringSeen, Hands]:
+    """The contacts of these roles, all where none is given, operated at the unit; `fumbles` fail the first time."""
+    hands = Hands(site.desk, said, fumbles)
+    site.supervisor._people = hands
+    ended = await site.run(see_contacts(site.sheet, "I2 1", frozenset(only) or None))
+    assert ended.observed is not None, ended
+    return ended.observed, hands
+
+
+def test_every_contact_of_a_sound_unit_is_seen_both_ways_without_a_key(tmp_path: Path) -> None:
+    """Nothing is typed; what was seen is said aloud, and what is proved elsewhere is named with where."""
+
+    async def main() -> None:
+        async with rig(tmp_path) as site:
+            seen, hands = await proved(site)
+            assert seen.proved, seen.words
+            assert [point.finding for point in seen.points] == [Finding.RIGHT] * 12
+            assert seen.words == "12 of 12 as they should be"
+            assert not [asked for asked in hands.asked if asked.endswith("then")]
+            notes = [note.mark for note in site.bodies(Noted)]
+            assert "NEXT  Turn the selector to LOCAL" in notes
+            local = [note for note in notes if note.startswith("SEEN  selector local or off")]
+            assert "automatic not in automatic" in local[0], "what follows by the unit's own logic is said too"
+            assert "alarm relay alarm" in local[0]
+            bits = {point.role for point in SHEET.points if ROLES[point.role].kind is RoleKind.BIT}
+            assert len(seen.not_forced) == len(bits) - 6
+            assert "motor: by the command pulses (I3)" in seen.not_forced
+            assert site.truth().travel_pct == 0
+            assert not site.writes(), "it commands nothing"
+
+    run_virtual(main())
+
+
+def cases() -> Iterator[tuple[Condition, str, Finding, str, str]]:
+    """A wiring fault, the contact that shows it, what it is called, words of it, and the line for the sheet."""
+    healthy = HEALTHY
+    replace = msgspec.structs.replace
+    yield (
+        replace(healthy, crossed_contacts=(("low_fluid", "esd_healthy"),)), "low_fluid", Finding.WRONG_POINT,
+        "ESD loop (discrete 7) changed instead of fluid (discrete 5)", "low_fluid: address = 7 (the sheet says 5)",
+    )  # fmt: skip
+    yield (
+        replace(healthy, inverted_contacts=("low_fluid",)), "low_fluid", Finding.INVERTED,
+        "reads fluid enough where it should read fluid low: 1 means low",
+        'low_fluid: one_means = "low" (the sheet says enough)',
+    )  # fmt: skip
+    yield (
+        replace(healthy, shared_commons=(("remote", "low_fluid"),)), "remote", Finding.TOGETHER,
+        "fluid changed with it: a shared common", "",
+    )  # fmt: skip
+    yield (
+        replace(healthy, bouncing_contacts=("open_limit",)), "open_limit", Finding.BOUNCED, "the contact bounces", "",
+    )  # fmt: skip
+    yield (
+        replace(healthy, closed_limit_chatters=True), "closed_limit", Finding.BOUNCED,
+        "with nobody touching it: its screw, lever or core is loose", "",
+    )  # fmt: skip
+    yield (
+        replace(healthy, dead_contacts=("open_limit",)), "open_limit", Finding.NONE,
+        "open limit (discrete 0) did not change, nor did anything else. Look for a blown fuse", "",
+    )  # fmt: skip
+    yield (
+        replace(healthy, dead_contacts=("remote",)), "remote", Finding.NONE,
+        "The unit acted on it, selector (discrete 4) did not change: the wire is whole", "",
+    )  # fmt: skip
+    yield (
+        replace(healthy, dead_contacts=("alarm_fluid",)), "low_fluid", Finding.NOT_FOLLOWED,
+        "low fluid alarm active was to follow and did not", "",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("condition", "role", "finding", "words", "line"), list(cases()))
+def test_each_wiring_fault_is_named_in_words_with_what_to_do(
+    tmp_path: Path, condition: Condition, role: str, finding: Finding, words: str, line: str
+) -> None:
+    """At a unit that has the fault: the point, the sense, the companion, and a line for the sheet if one helps."""
+
+    async def main() -> None:
+        async with rig(tmp_path, condition=condition) as site:
+            seen, _ = await proved(site, role, said={f"{role} there": "done", f"{role} back": "done"})
+            first = seen.points[0]
+            assert (first.role, first.finding) == (role, finding), seen.words
+            assert words in first.words
+            assert not seen.proved
+            assert first.words in seen.words
+            assert (line in first.correction) if line else not first.correction
+
+    run_virtual(main())
+
+
+def test_a_fault_put_right_is_forced_again_and_both_times_are_kept(tmp_path: Path) -> None:
+    """The first stays in the record; only the last counts."""
+
+    async def main() -> None:
+        async with rig(tmp_path) as site:
+            said = {"low_fluid there": "done", "low_fluid there then": "again"}
+            seen, _ = await proved(site, "low_fluid", said=said, fumbles=("low_fluid there",))
+            there, again, back = seen.points
+            assert (there.finding, there.again) == (Finding.NONE, True)
+            assert (again.finding, again.again) == (Finding.RIGHT, False)
+            assert back.is_right
+            assert seen.proved
+            assert seen.words == "2 of 2 as they should be, 1 only when forced again"
+
+    run_virtual(main())
+
+
+def test_what_cannot_be_operated_is_said_and_proves_nothing(tmp_path: Path) -> None:
+    """A missing test rod is a reason, not a pass."""
+
+    async def main() -> None:
+        async with rig(tmp_path) as site:
+            said = {"low_fluid there": "cannot, no test rod fitted", "low_fluid back": "Cannot: the same"}
+            seen, _ = await proved(site, "low_fluid", said=said, fumbles=("low_fluid there", "low_fluid back"))
+            assert [point.finding for point in seen.points] == [Finding.NOT_FORCED] * 2
+            assert seen.points[0].words == "Not operated: no test rod fitted."
+            assert not seen.proved
+
+    run_virtual(main())
+
+
+def test_operations_are_in_pairs_and_only_of_points_that_the_unit_has() -> None:
+    """There and back; a unit without a hand pump has no lever to take out."""
+    found = operations(SHEET)
+    assert [operation.back for operation in found] == [False, True] * 6
+    bare = msgspec.structs.replace(SHEET, volumes=SHEET.volumes[:2])
+    assert "automatic" not in {operation.role for operation in operations(bare)}
+    none = msgspec.structs.replace(SHEET, points=SHEET.points[:3])
+    with pytest.raises(ValueError, match="no contact that a hand can operate"):
+        next(see_contacts(none, "I2 1"))
