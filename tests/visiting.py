@@ -21,9 +21,11 @@ from commission.clock import Clock
 from commission.content import Text, checklists_folder, read_text
 from commission.energy import missing
 from commission.job import bodies
+from commission.practice.condition import HEALTHY, Condition
 from commission.procedures.requests import Answer, Ask
 from commission.record.reader import Reader
 from commission.supervise.order import Ended
+from commission.supervise.surroundings import People
 from commission.visit import Visit
 from commission.walk.confirm import confirm, kind_of_confirmation
 from commission.walk.movement import next_test
@@ -187,13 +189,23 @@ def texts() -> tuple[Text, tuple[Text, ...]]:
 
 @contextlib.asynccontextmanager
 async def visiting(
-    folder: Path, *, start: str = "closed", rtu: bool = False, speed: float = 1.0, real_time: bool = False
+    folder: Path,
+    *,
+    start: str = "closed",
+    rtu: bool = False,
+    speed: float = 1.0,
+    real_time: bool = False,
+    condition: Condition = HEALTHY,
+    steps: str = CHECKLIST,
+    people: People | None = None,
 ) -> AsyncIterator[There]:
     """A visit with its line open and nothing recorded but that; closed again at the end."""
     clock = Clock() if real_time else virtual_clock()
-    async with served(demo_sheet(), start=start, rtu=rtu, speed=speed, real_time=real_time) as unit:
-        sheet, checklist = texts()
-        visit = Visit.begin(folder / "XV-1101.job", sheet, checklist, clock, Nobody(), TESS)
+    async with served(
+        demo_sheet(), start=start, rtu=rtu, speed=speed, real_time=real_time, condition=condition
+    ) as unit:
+        checklist = (Text("strokes.toml", steps),)
+        visit = Visit.begin(folder / "XV-1101.job", texts()[0], checklist, clock, people or Nobody(), TESS)
         hold_time_while(lambda: visit._book.recorder.busy)
         there = There(visit, unit)
         try:

@@ -1,6 +1,5 @@
 """I2: each contact changes its own bit, hands-free, against a real practice unit in virtual time and in playbooks."""
 
-import asyncio
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -11,63 +10,19 @@ from commission.analysis.wiring import Finding, WiringSeen
 from commission.analysis.wiring_contacts import operations
 from commission.job.bodies import Noted
 from commission.practice.condition import HEALTHY, Condition
-from commission.practice.site import SiteDesk
-from commission.procedures.requests import Answer, Ask
-from commission.procedures.wiring_contacts import see_contacts
+from commission.procedures.requests import Answer, Begin, Note, SafeEnd
+from commission.procedures.wiring_contacts import SETTLE_S, STILL_S, see_contacts
+from commission.sample import Silence
 from commission.sheet import ROLES, RoleKind
+from commission.sheet.decode import Reading, Readings
+from tests.hands import Hands
+from tests.procedures.playbook import Playbook
 from tests.supervise.rig import Site, demo_sheet, rig
 from tests.virtual_time import run_virtual
 
 SHEET = demo_sheet()
+BITS = tuple(point.role for point in SHEET.points if ROLES[point.role].kind is RoleKind.BIT)
 TESS = "Tess Placeholder"
-
-ACTS: Mapping[str, tuple[dict[str, object], ...]] = {
-    "remote there": ({"name": "selector", "value": "LOCAL"},),
-    "remote back": ({"name": "selector", "value": "REMOTE"},),
-    "automatic there": ({"name": "hand_pump", "value": 0},),
-    "automatic back": ({"name": "stow_hand_lever"},),
-    "low_fluid there": ({"name": "lift_float", "value": True},),
-    "low_fluid back": ({"name": "lift_float", "value": False},),
-    "esd_healthy there": ({"name": "esd_button", "value": True},),
-    "esd_healthy back": ({"name": "esd_button", "value": False}, {"name": "local_reset"}),
-    "closed_limit there": ({"name": "limit_lever", "which": "closed", "value": False},),
-    "closed_limit back": ({"name": "limit_lever", "which": "closed", "value": "free"},),
-    "open_limit there": ({"name": "limit_lever", "which": "open", "value": True},),
-    "open_limit back": ({"name": "limit_lever", "which": "open", "value": "free"},),
-    "reset": ({"name": "local_reset"},),
-}
-"""What hands at the practice unit do for each operation."""
-
-
-class Hands:
-    """Somebody at the valve who does what is said, a second later, and types only where nothing is seen."""
-
-    def __init__(self, desk: SiteDesk, said: Mapping[str, str] | None = None, fumbles: tuple[str, ...] = ()) -> None:
-        self.desk = desk
-        self.said = dict(said or {})
-        self.fumbles = list(fumbles)
-        self.asked: list[str] = []
-
-    async def ask(self, question: Ask) -> Answer:
-        """Do it, and say something only where the test says what."""
-        self.asked.append(question.id)
-        await asyncio.sleep(1.0)
-        if question.id in self.fumbles:
-            self.fumbles.remove(question.id)
-        else:
-            await self._do(question.id)
-        if question.id in self.said:
-            await asyncio.sleep(1.0)
-            return Answer(question.id, self.said.pop(question.id), TESS, 0)
-        if question.id.endswith(" then"):
-            return Answer(question.id, "go on", TESS, 0)
-        await asyncio.Event().wait()
-        raise AssertionError("nothing ends that wait but being taken back")
-
-    async def _do(self, asked: str) -> None:
-        for act in ACTS.get(asked, ()):
-            self.desk.act(**act)  # type: ignore[arg-type]  # acts as text
-            await asyncio.sleep(0.1)
 
 
 async def proved(
@@ -96,8 +51,7 @@ def test_every_contact_of_a_sound_unit_is_seen_both_ways_without_a_key(tmp_path:
             local = [note for note in notes if note.startswith("SEEN  selector local or off")]
             assert "automatic not in automatic" in local[0], "what follows by the unit's own logic is said too"
             assert "alarm relay alarm" in local[0]
-            bits = {point.role for point in SHEET.points if ROLES[point.role].kind is RoleKind.BIT}
-            assert len(seen.not_forced) == len(bits) - 6
+            assert len(seen.not_forced) == len(BITS) - 6
             assert "motor: by the command pulses (I3)" in seen.not_forced
             assert site.truth().travel_pct == 0
             assert not site.writes(), "it commands nothing"
@@ -202,3 +156,52 @@ def test_operations_are_in_pairs_and_only_of_points_that_the_unit_has() -> None:
     none = msgspec.structs.replace(SHEET, points=SHEET.points[:3])
     with pytest.raises(ValueError, match="no contact that a hand can operate"):
         next(see_contacts(none, "I2 1"))
+
+
+class Told:
+    """Samples for a playbook: all bits at rest but those named, each sample 0.1 s after the one before."""
+
+    def __init__(self) -> None:
+        self.number = 0
+        self.rest = dict.fromkeys(BITS, 0.0) | dict.fromkeys(("remote", "automatic", "alarm_relay"), 1.0)
+
+    def seen(self, **bits: float) -> Readings:
+        """The next sample."""
+        self.number += 1
+        at_ns = self.number * 100_000_000
+        values = self.rest | bits
+        return Readings(self.number, at_ns, {role: Reading(value, at_ns, 5_000_000) for role, value in values.items()})
+
+    def for_s(self, seconds: float, **bits: float) -> list[Readings]:
+        """Samples for so long."""
+        return [self.seen(**bits) for _ in range(round(seconds * 10) + 1)]
+
+
+def test_a_silence_is_waited_through_and_what_stays_away_from_rest_is_asked_for() -> None:
+    """A lead that was moved is no change; an alarm that stays is reset, or left as it is by somebody's word."""
+    told = Told()
+    local = {"remote": 0.0, "automatic": 0.0, "alarm_not_automatic": 1.0, "alarm_relay": 0.0}
+    play = Playbook(see_contacts(SHEET, "I2 1", frozenset({"remote"})))
+    play << Begin >> None << Note >> None
+    play.feed(told.for_s(STILL_S))
+    play << Note("NEXT  Turn the selector to LOCAL", loud=True) >> None
+    silence = Silence(told.number + 1, told.number * 100_000_000, told.number * 100_000_000, "no answer")
+    play.feed([told.seen(), silence, *told.for_s(SETTLE_S + 0.2, **local)])
+    play << Note >> None << Note("NEXT  Turn the selector back to REMOTE", loud=True) >> None
+    play.feed(told.for_s(SETTLE_S + 0.2, alarm_not_automatic=1.0, alarm_relay=0.0))
+    play << Note >> None
+    play << (lambda asked: isinstance(asked, Note) and "Press RESET at the unit" in asked.mark) >> None
+    play.feed([told.seen(alarm_not_automatic=1.0, alarm_relay=0.0), Answer("reset", "leave", TESS, 0)])
+    seen = play.returned()
+    assert [point.finding for point in seen.points] == [Finding.RIGHT, Finding.RIGHT]
+    assert seen.points[0].at_ns > 0
+
+
+def test_its_beginning_names_no_command_and_looks_beside_every_point() -> None:
+    """Send nothing is all its safe end can be; silences of half a minute are waited through."""
+    play = Playbook(see_contacts(SHEET, "I2 1"))
+    begun = play.requests[0]
+    assert isinstance(begun, Begin)
+    assert (begun.commands, begun.safe_end, begun.safe_command) == ((), SafeEnd.SEND_NOTHING, None)
+    assert (begun.neighbours, begun.gap_s, set(begun.roles)) == (True, 30.0, set(BITS))
+    Playbook.unfinished.remove(play)
