@@ -158,6 +158,7 @@ def _compute(
         arguments=begun.arguments,
         how="" if ended is None else ended.how,
         reason="" if ended is None else ended.reason,
+        guard="" if run.tripped is None else run.tripped.guard,
     )
     observed = observed_of(job, run, events, reader) if made.how == "finished" else None
     return *verdict_of(made, observed, job.sheet), points_of(made, observed)
@@ -183,7 +184,7 @@ def _compare(run: Run, stored: Figure, anew: Figure | None) -> FigureCheck:
     return found(Recomputed.WITHIN_ROUNDING if within else Recomputed.DIFFERS, words)
 
 
-_DECIDED = ("figure", "verdict", "limit_low", "limit_high", "origin")
+_DECIDED = ("figure", "verdict", "limit_low", "limit_high", "origin", "compared")
 """What a stored verdict must share with the recomputed one; its rule's wording may change from program to program."""
 
 

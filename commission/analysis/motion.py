@@ -80,9 +80,19 @@ class Rest(msgspec.Struct, frozen=True):
     moving: int | None
 
 
-def motion_start(progress: tuple[Reading, ...], scan_ns: int) -> Instant | None:
-    """When travel left its start, or None where it never did by more than five times its noise."""
-    return _departure(progress, travel_noise(progress), scan_ns, "between last seen still and first seen moving")
+def motion_start(progress: tuple[Reading, ...], scan_ns: int, noise: float | None = None) -> Instant | None:
+    """
+    When travel left its start, or None where it never did by more than five times its noise.
+
+    Args:
+        progress: Travel away from the start.
+
+        scan_ns: The unit's scan time.
+
+        noise: Of one reading; found in the level stretches at both ends where it is not given.
+    """
+    known = travel_noise(progress) if noise is None else noise
+    return _departure(progress, known, scan_ns, "between last seen still and first seen moving")
 
 
 def motion_end(progress: tuple[Reading, ...], scan_ns: int) -> Instant | None:

@@ -12,6 +12,7 @@ from typing import Any
 
 import msgspec
 
+from commission.analysis.baseline import Baseline, Compared
 from commission.analysis.wiring import PointSeen
 from commission.content import Text
 from commission.figure import Figure
@@ -355,7 +356,8 @@ class ResultDecided(Body, frozen=True, kw_only=True):
     A verdict on one figure of one run, with the rule and limits it was decided by.
 
     Beside it, for information: what simple acceptance says, the probability in per cent that the true value is outside
-    the limits, and the test uncertainty ratio; empty where they say nothing.
+    the limits, and the test uncertainty ratio; empty where they say nothing. `compared` holds each figure of the run
+    beside its baseline, where there is one.
     """
 
     run: str
@@ -371,6 +373,41 @@ class ResultDecided(Body, frozen=True, kw_only=True):
     simple: str = ""
     outside_pct: str = ""
     ratio: str = ""
+    compared: tuple[Compared, ...] = ()
+
+
+class BaselineSet(Body, frozen=True, kw_only=True):
+    """
+    A baseline is set, or renewed, by somebody's signed decision; the one before it stays in the record.
+
+    `reason` is empty for the first.
+    """
+
+    baseline: Baseline
+    signed_by: str
+    reason: str = ""
+
+
+class EarlierJobTaken(Body, frozen=True, kw_only=True):
+    """
+    A re-test begins from an earlier job: what that job is, and all that is taken over from it.
+
+    `head` is the digest of its last event; `proved` the commands whose effect was seen; `returned` says which run
+    proved the way back.
+    """
+
+    file: str
+    tag: str
+    serial: str
+    begun_utc: str
+    last_utc: str
+    events: int
+    head: str
+    sheet_digest: str
+    practice: bool
+    proved: tuple[str, ...] = ()
+    returned: str = ""
+    baselines: tuple[BaselineSet, ...] = ()
 
 
 class PointsProved(Body, frozen=True, kw_only=True):

@@ -34,6 +34,8 @@ class RunMade(msgspec.Struct, frozen=True, kw_only=True):
         how: finished, no test, aborted or stopped.
 
         reason: In words.
+
+        guard: Name of the guard that tripped; empty where none did.
     """
 
     run: str
@@ -43,6 +45,7 @@ class RunMade(msgspec.Struct, frozen=True, kw_only=True):
     arguments: Mapping[str, str]
     how: str
     reason: str = ""
+    guard: str = ""
 
 
 def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresComputed | None, ResultDecided]:
@@ -75,6 +78,8 @@ def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresCo
     )
     test = CATALOGUE[made.procedure]
     if observed is None:
+        if made.how == "aborted" and made.guard in test.failing_guards:
+            result = msgspec.structs.replace(result, verdict=Verdict.FAIL, rule=f"aborted: {made.reason}")
         return None, result
     if test.seen is not None:
         passed, words = test.seen(observed)
@@ -125,4 +130,5 @@ def _decided(judged: Judged | None, result: ResultDecided) -> ResultDecided:
         simple=decision.simple,
         outside_pct="" if decision.outside_probability is None else f"{100 * decision.outside_probability:.2g}",
         ratio="" if decision.ratio is None else f"{decision.ratio:.2g}",
+        compared=judged.compared,
     )

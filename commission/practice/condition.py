@@ -10,6 +10,9 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True):
     Args:
         friction_factor: Friction of valve and packing against the sheet's empty-line share.
 
+        breakaway_factor: Friction against its own, until the valve first moves out of its open end: it sticks, then
+            leaps.
+
         spring_factor: Spring force against the sheet.
 
         orifice_factor: Effective area of the spring stroke's and the partial stroke's way out.
@@ -46,6 +49,7 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     friction_factor: float = 1.0
+    breakaway_factor: float = 1.0
     spring_factor: float = 1.0
     orifice_factor: float = 1.0
     return_back_pressure_bar: float = 0.0

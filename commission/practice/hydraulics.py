@@ -206,6 +206,9 @@ class Hydraulics:
         return self._cylinder if self.accumulator_isolated else self._both
 
     def _settle(self) -> None:
+        if self.mechanism.stuck:
+            stored_m3, swept_m3 = self.cylinder_m3, self.mechanism.piston_m2 * self.rod_m
+            self.mechanism.feel(self.rod_m, self._space.pressure_pa(stored_m3, swept_m3))
         self.rod_m, self.pressure_pa = self._balance(self.cylinder_m3)
         if not self.accumulator_isolated:
             self.accumulator_pa = self.pressure_pa

@@ -48,6 +48,8 @@ class Mechanism:
         self._spring_closed_n = spring.force_at_closed_n * condition.spring_factor
         self._spring_open_n = spring.force_at_open_n * condition.spring_factor
         share = (sheet.valve.empty_line_share or 1.0) * condition.friction_factor
+        self._sticks_by = condition.breakaway_factor
+        self.stuck = condition.breakaway_factor != 1.0
         self._load_pct = [load.travel_pct for load in sheet.valve.load]
         self._to_open_nm = [load.to_open * share for load in sheet.valve.load]
         self._to_close_nm = [load.to_close * share for load in sheet.valve.load]
@@ -77,7 +79,15 @@ class Mechanism:
 
     def closing_pa(self, rod_m: float) -> float:
         """Gauge pressure below which the spring closes from here; below zero it never does."""
-        return (self.spring_n(rod_m) - self._friction_n(self._to_close_nm, rod_m)) / self.piston_m2
+        friction_n = self._friction_n(self._to_close_nm, rod_m)
+        if self.stuck and rod_m >= self.stroke_m:
+            friction_n *= self._sticks_by
+        return (self.spring_n(rod_m) - friction_n) / self.piston_m2
+
+    def feel(self, rod_m: float, pressure_pa: float) -> None:
+        """Break a valve away that sticks at its open end, once the spring overcomes more than its friction."""
+        if self.stuck and rod_m >= self.stroke_m and pressure_pa < self.closing_pa(rod_m):
+            self.stuck = False
 
     def _friction_n(self, torques_nm: list[float], rod_m: float) -> float:
         pct = self.travel_pct(rod_m)

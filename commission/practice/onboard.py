@@ -97,7 +97,7 @@ class Onboard:
         self._settings = settings
         self.monitor = PressureMonitor(settings)
         self.restarts = RestartLimit(settings)
-        self.partial = PartialStroke(sheet)
+        self.partial = PartialStroke(sheet, settings)
         self.wanted = Wanted.CLOSED
         self.esd_latched = False
         self.alarms: set[str] = set()

@@ -7,6 +7,7 @@ travel or time, whichever comes first: bleed shut, back, alarm.
 
 from enum import StrEnum
 
+from commission.practice.settings import Settings
 from commission.sheet import Sheet
 
 
@@ -23,11 +24,14 @@ class PartialStroke:
     One partial stroke at a time.
 
     Args:
-        sheet: Target and guard.
+        sheet: The target.
+
+        settings: The guard, read anew at every scan.
     """
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Sheet, settings: Settings) -> None:
         self._plan = sheet.partial_stroke
+        self._settings = settings
         self.phase = Phase.NONE
         self._out_s = 0.0
 
@@ -54,7 +58,8 @@ class PartialStroke:
         if self.phase is not Phase.OUT or self._plan is None:
             return False
         self._out_s += seconds
-        if travel_pct <= 100.0 - self._plan.guard_travel_pct or self._out_s >= self._plan.guard_time_s:
+        beyond = travel_pct <= 100.0 * (1.0 - self._settings.partial_guard_travel)
+        if beyond or self._out_s >= self._settings.partial_guard_time_s:
             self.turn_back()
             return True
         if travel_pct <= 100.0 - self._plan.target_pct:

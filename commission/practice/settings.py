@@ -16,6 +16,8 @@ SETTING_ROLES = {
     "trip_low": "trip_low_pa",
     "trip_high_delay": "trip_high_delay_s",
     "trip_low_delay": "trip_low_delay_s",
+    "partial_guard_travel": "partial_guard_travel",
+    "partial_guard_time": "partial_guard_time_s",
 }
 """Field of `Settings` for each setting role; a field's unit is its role's."""
 
@@ -32,6 +34,8 @@ class Settings(msgspec.Struct, kw_only=True):
     trip_low_pa: float = 0.0
     trip_high_delay_s: float = 0.0
     trip_low_delay_s: float = 0.0
+    partial_guard_travel: float = 1.0
+    partial_guard_time_s: float = 0.0
 
     def value(self, role: str) -> float:
         """The setting with this role, in the role's unit."""
@@ -59,6 +63,9 @@ def settings_of(sheet: Sheet, condition: Condition) -> Settings:
         travel_timeout_open_s=protections.travel_timeout_open_s,
         travel_timeout_close_s=protections.travel_timeout_close_s,
     )
+    if sheet.partial_stroke is not None:
+        settings.partial_guard_travel = sheet.partial_stroke.guard_travel_pct / 100
+        settings.partial_guard_time_s = sheet.partial_stroke.guard_time_s
     if monitor is not None:
         settings.trip_high_pa = monitor.high_trip_bar * PA_PER_BAR
         settings.trip_low_pa = monitor.low_trip_bar * PA_PER_BAR

@@ -9,13 +9,19 @@ from typing import Any
 
 import msgspec
 
+from commission.analysis.baseline import Compared, compare
 from commission.analysis.decision import Decision, Limits, decide, stroke_limits
 from commission.analysis.observed import StrokeObserved
+from commission.analysis.partial import NoPartialStroke, PartialObserved, partial_figures
+from commission.analysis.partial_limits import judge_partial
 from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved, span_figures
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
 from commission.analysis.wiring import WiringSeen
 from commission.figure import Figure, Verdict
 from commission.procedures.full_stroke import full_stroke
+from commission.procedures.partial_guards import FAILING
+from commission.procedures.partial_stroke import partial_stroke, plan_of
+from commission.procedures.partial_told import from_arguments
 from commission.procedures.pulse import PulsesSeen, prove_commands
 from commission.procedures.requests import Procedure
 from commission.procedures.span import span
@@ -35,6 +41,7 @@ class Judged(msgspec.Struct, frozen=True):
     origin: str
     decision: Decision
     spans: str
+    compared: tuple[Compared, ...] = ()
 
 
 class Test(msgspec.Struct, frozen=True):
@@ -55,6 +62,8 @@ class Test(msgspec.Struct, frozen=True):
         commanded_by: Who commanded it (safety rule R19).
 
         no_figures: What `figures` raises where there is rightly nothing to measure.
+
+        failing_guards: Guards whose abort is a failure of the unit rather than only an end.
     """
 
     start: Callable[[Sheet, Arguments], Procedure[Any]]
@@ -64,6 +73,7 @@ class Test(msgspec.Struct, frozen=True):
     points: Callable[[Any], WiringSeen] | None = None
     commanded_by: str = "laptop"
     no_figures: tuple[type[Exception], ...] = ()
+    failing_guards: frozenset[str] = frozenset()
 
 
 def direction_of(arguments: Arguments) -> End:
@@ -115,6 +125,19 @@ def _judge_span(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments)
     return None
 
 
+def _start_partial(sheet: Sheet, arguments: Arguments) -> Procedure[PartialObserved]:
+    return partial_stroke(sheet, from_arguments(arguments))
+
+
+def _judge_partial(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
+    told = from_arguments(arguments)
+    compared: tuple[Compared, ...] = ()
+    if told.baseline is not None and told.turn_at_pct is None:
+        compared = compare(figures, told.baseline, told.rest_h, told.apart)
+    found = judge_partial(figures, plan_of(sheet), compared, deliberate_pct=told.turn_at_pct)
+    return None if found is None else Judged(*found, spans="first motion to target", compared=compared)
+
+
 def _start_pulses(sheet: Sheet, arguments: Arguments) -> Procedure[PulsesSeen]:
     return prove_commands(sheet, arguments["test"])
 
@@ -157,6 +180,13 @@ CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "span": Test(span, _span_figures, _judge_span, no_figures=(NothingRead,)),
+    "partial_stroke": Test(
+        _start_partial,
+        partial_figures,
+        _judge_partial,
+        no_figures=(NoPartialStroke,),
+        failing_guards=FAILING,
+    ),
     "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, seen=_pulses_seen),
     "see_contacts": _wiring(_start_contacts),
 }

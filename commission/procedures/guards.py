@@ -205,4 +205,5 @@ class MotorRun:
 
 def nearness(guard: Guard, readings: Readings) -> str:
     """How near a guard with a limit is to tripping, in words; empty for one that watches a bit."""
-    return guard.near(readings) if isinstance(guard, PressureBelow | WrongWay | MotorRun) else ""
+    near: Callable[[Readings], str] | None = getattr(guard, "near", None)
+    return "" if near is None else near(readings)

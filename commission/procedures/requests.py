@@ -76,10 +76,16 @@ class Begin(msgspec.Struct, frozen=True):
 
         longest_s: Longest legal run; leave outlives it.
 
-        gap_s: How long the unit may be silent before the motion is aborted.
-
         neighbours: Read the addresses beside the points too, and go on where one of them is refused: for a test of the
             map itself, which must see what lies next to where the sheet looks.
+
+        gap_s: How long the unit may be silent before the motion is aborted, in wire time.
+
+        stop_command: What the stop key sends where that is not the safe end: it stops, where the safe end returns.
+
+        own_guard_s: How long after its command the unit's own guard ends the motion at the latest, in unit time.
+
+        home_within_s: After a `return` was seen received, the valve is watched home for so long, in unit time.
     """
 
     test: str
@@ -91,6 +97,9 @@ class Begin(msgspec.Struct, frozen=True):
     longest_s: float
     gap_s: float = 2.0
     neighbours: bool = False
+    stop_command: CommandValue | None = None
+    own_guard_s: float | None = None
+    home_within_s: float | None = None
 
 
 class Command(msgspec.Struct, frozen=True):

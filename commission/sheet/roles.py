@@ -117,4 +117,6 @@ ROLES: dict[str, Role] = {
     "trip_low_delay": _setting("low trip delay", "s"),
     "deviation_limit": _setting("deviation limit", "1"),
     "deviation_time": _setting("deviation time", "s"),
+    "partial_guard_travel": _setting("partial stroke guard, travel", "1"),
+    "partial_guard_time": _setting("partial stroke guard, time", "s"),
 }

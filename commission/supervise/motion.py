@@ -16,11 +16,11 @@ from commission.job.bodies import (
     ProcedureDwelt,
 )
 from commission.link.faults import LinkError
-from commission.procedures.requests import Answer, Ask, Begin, Command, Dwelt, Sent, Tripped
+from commission.procedures.requests import Answer, Ask, Begin, Command, Dwelt, SafeEnd, Sent, Tripped
 from commission.sample import Outcome, ReadPlan, Silence, Written
 from commission.sheet.decode import Decoder, Readings
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionView, StopRequested
-from commission.supervise.safe_end import LIFE_S, SafeEndReport, SafeEndSeen, perform
+from commission.supervise.safe_end import LIFE_S, SafeEndReport, SafeEndSeen, perform, see_home
 from commission.supervise.surroundings import Ledger, People, Unit
 from commission.supervise.trail import Trail
 from commission.supervise.watching import Watching
@@ -83,6 +83,8 @@ class Motion:
         self._stopped: asyncio.Future[str] = asyncio.get_running_loop().create_future()
         self._stopped_by = "program"
         self._hurried = False
+        self._stop_key = False
+        self._once_more = asyncio.Event()
         self._commanded = False
         self._taken_over = ""
         self._asking: tuple[Ask, asyncio.Future[Answer]] | None = None
@@ -113,9 +115,22 @@ class Motion:
         decoder = Decoder(self._unit.sheet, self._plan)
         self._watching = Watching(self._unit.watch(self._plan), decoder, self._trail, self._clock)
 
-    def request_stop(self, by: str, reason: str) -> None:
-        """Somebody stops the motion; the program itself, and whoever stops it twice, is not kept waiting afterwards."""
-        self._hurried |= by == "program" or self._stopped.done()
+    def request_stop(self, by: str, reason: str, *, returning: bool = False) -> None:
+        """
+        Somebody stops the motion; the program itself, and whoever stops it twice, is not kept waiting afterwards.
+
+        Args:
+            by: Who.
+
+            reason: Why.
+
+            returning: What the safe end is rather than what the stop key sends, where these differ.
+        """
+        again = self._stopped.done() or self.view.ending
+        self._hurried |= by == "program" or again
+        self._stop_key = not returning and by != "program"
+        if again:
+            self._once_more.set()
         if not self._stopped.done():
             self._stopped_by = by
             self._stopped.set_result(f"{reason}, by {by}")
@@ -265,11 +280,29 @@ class Motion:
             return SafeEndReport(SafeEndSeen.NOT_NEEDED, "nothing had been commanded")
         if how == "finished" and watching.rest.at_rest:
             return SafeEndReport(SafeEndSeen.NOT_NEEDED, "the valve is seen at rest")
-        report = await perform(self.begin, self._unit, watching, self._trail, self._taken_over)
+        report = await self._ended_safely(how, watching)
         self._withdraw(f"{self.begin.test} has ended: {report.reason}")
         if report.seen is SafeEndSeen.WITHHELD:
             await self._keep_evidence(watching)
         return report
+
+    async def _ended_safely(self, how: str, watching: Watching) -> SafeEndReport:
+        """The safe end, or what the stop key sends; a return is watched home, and can be stopped or asked for anew."""
+        begin = self._as_stop() if how == "stopped" and self._stop_key else self.begin
+        while True:
+            self._once_more.clear()
+            report = await perform(begin, self._unit, watching, self._trail, self._taken_over)
+            if report.seen is SafeEndSeen.CONFIRMED and begin.safe_end is SafeEnd.RETURN:
+                report = await see_home(begin, self._unit.clock, watching, self._once_more)
+            if not self._once_more.is_set() or self.begin.stop_command is None:
+                return report
+            begin = self._as_stop() if self._stop_key else self.begin
+
+    def _as_stop(self) -> Begin:
+        stop = self.begin.stop_command
+        if stop is None:
+            return self.begin
+        return msgspec.structs.replace(self.begin, safe_end=SafeEnd.STOP, safe_command=stop)
 
     async def _written(self, request: Command) -> Written:
         """Write; a stop does not wait for the answer, nor for the line to come free for the command."""

@@ -147,6 +147,9 @@ class _Effort:
         if way and rest.heading == way:
             return "the valve is seen returning"
         latest = self._watching.latest
+        pumped = latest is not None and bool(latest.bit("motor_running")) and rest.travel_still is True
+        if way and pumped:  # a pump stroke is too slow to be told from standing still in half a second
+            return "the motor is seen running, the valve goes no farther"
         home = latest is not None and bool(latest.bit(limit)) and rest.rest_s >= REST_S
         return "the valve is seen at its end" if home else ""
 
@@ -155,6 +158,45 @@ class _Effort:
 
     def _left_s(self) -> float:
         return (self._deadline_ns - self._clock.wire_ns()) / NS_PER_S
+
+
+async def see_home(begin: Begin, clock: Clock, watching: Watching, once_more: asyncio.Event) -> SafeEndReport:
+    """
+    Watch a valve that was seen returning until it is at its end.
+
+    Args:
+        begin: What the motion began with.
+
+        clock: Unit time.
+
+        watching: Samples.
+
+        once_more: Ends the watching: somebody stops, or asks for the return again.
+
+    Returns:
+        *Confirmed* where it came home, *unconfirmed* where it did not in time, *withheld* where it was taken over.
+    """
+    within_s = begin.home_within_s
+    role = "" if begin.safe_command is None else begin.safe_command.role
+    limit = _ENDS.get(role, (0, ""))[1]
+    if within_s is None or not limit:
+        return SafeEndReport(SafeEndSeen.CONFIRMED, "the valve is seen returning")
+    until_ns = clock.unit_ns() + round(within_s * NS_PER_S)
+    while clock.unit_ns() < until_ns and not once_more.is_set():
+        before = watching.latest
+        with contextlib.suppress(Exception):  # what was seen is remembered before it is recorded
+            await watching.next(wait_s=AGAIN_S)
+        latest = watching.latest
+        if latest is None or latest is before:
+            continue
+        if taken_over := taken_over_by(begin, latest):
+            return SafeEndReport(SafeEndSeen.WITHHELD, taken_over)
+        if latest.bit(limit):
+            return SafeEndReport(SafeEndSeen.CONFIRMED, "the valve is seen back at its end")
+    if once_more.is_set():
+        return SafeEndReport(SafeEndSeen.UNCONFIRMED, "asked for anew on the way back")
+    words = f"returning, but not seen at its end within {within_s:.0f} s: VALVE UNAVAILABLE, tell the controller now"
+    return SafeEndReport(SafeEndSeen.UNCONFIRMED, words)
 
 
 _ENDS = {"command_open": (1, "open_limit"), "command_close": (-1, "closed_limit")}

@@ -82,10 +82,19 @@ class Supervisor:
         """Whether a motion is open, or about to be."""
         return self._motion is not None or bool(self._preparing)
 
-    def stop(self, by: str, reason: str) -> bool:
-        """Stop the open motion; whether there was one. Taken at once, and harmless when repeated."""
+    def stop(self, by: str, reason: str, *, returning: bool = False) -> bool:
+        """
+        Stop the open motion; whether there was one. Taken at once, and harmless when repeated.
+
+        Args:
+            by: Who.
+
+            reason: Why.
+
+            returning: Bring the valve back rather than stop it, where the two differ.
+        """
         if self._motion is not None:
-            self._motion.request_stop(by, reason)
+            self._motion.request_stop(by, reason, returning=returning)
         elif self._preparing:
             self._stopped_early = f"{reason}, by {by}"
         return self.busy

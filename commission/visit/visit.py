@@ -214,9 +214,9 @@ class Visit:
             await self.answers_again()  # what cannot be seen is said before anything else is asked
         return ended
 
-    def stop(self, by: str, reason: str) -> bool:
-        """Stop the open motion; whether there was one."""
-        return self._supervisor is not None and self._supervisor.stop(by, reason)
+    def stop(self, by: str, reason: str, *, returning: bool = False) -> bool:
+        """Stop the open motion, or bring the valve back where that is another thing; whether there was one."""
+        return self._supervisor is not None and self._supervisor.stop(by, reason, returning=returning)
 
     def gas_alarm(self, by: str) -> None:
         """Stop if that removes motion, record, and treat the energy state as unknown (safety rule R7)."""
@@ -243,6 +243,7 @@ class Visit:
         self._book.close(reason)
 
     async def _conclude(self, order: MotionOrder, ended: Ended[Any], name: str) -> None:
+        tripped = self.job.runs[order.run].tripped
         made = RunMade(
             run=order.run,
             step=order.step,
@@ -251,6 +252,7 @@ class Visit:
             arguments=order.arguments,
             how=ended.how,
             reason=ended.reason,
+            guard="" if tripped is None else tripped.guard,
         )
         try:
             computed, result = verdict_of(made, ended.observed, self.job.sheet)

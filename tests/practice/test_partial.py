@@ -3,13 +3,15 @@
 import pytest
 from msgspec.structs import replace
 
+from commission.practice.condition import HEALTHY
 from commission.practice.partial import PartialStroke, Phase
+from commission.practice.settings import settings_of
 from commission.sheet import Sheet
 
 
 def started(sheet: Sheet) -> PartialStroke:
     """One that has just begun."""
-    partial = PartialStroke(sheet)
+    partial = PartialStroke(sheet, settings_of(sheet, HEALTHY))
     partial.start()
     return partial
 
@@ -33,13 +35,14 @@ def test_turn_round(sheet: Sheet, seconds: float, travel_pct: float, phase: Phas
 
 def test_not_offered_where_the_sheet_has_none(sheet: Sheet) -> None:
     """A unit without a partial stroke, or one turned by the laptop, does not run one."""
-    assert PartialStroke(sheet).offered
-    assert not PartialStroke(replace(sheet, partial_stroke=None)).offered
+    assert PartialStroke(sheet, settings_of(sheet, HEALTHY)).offered
+    without = replace(sheet, partial_stroke=None)
+    assert not PartialStroke(without, settings_of(without, HEALTHY)).offered
 
 
 def test_still_when_not_started(sheet: Sheet) -> None:
     """Nothing happens to one that does not run."""
-    partial = PartialStroke(sheet)
+    partial = PartialStroke(sheet, settings_of(sheet, HEALTHY))
     assert partial.scan(100.0, 0.0) is False
     partial.turn_back()
     assert partial.phase is Phase.NONE
