@@ -103,17 +103,15 @@ Listed = tuple[str, tuple[str, ...], Callable[[], Guard]]
 
 
 def _taken_over(sheet: Sheet) -> Iterator[Listed]:
-    """Number 8 and any real demand: nothing is sent any more."""
-    wanted = {"esd_healthy": True, "remote": True, "automatic": True, "alarm_relay": True, "low_fluid": False}
+    """Number 8 and any real demand: nothing is sent any more. The relay, which every alarm drops, is looked at last."""
+    wanted = {"esd_healthy": True, "remote": True, "automatic": True, "low_fluid": False}
     alarms = {
         point.role: False
         for point in sheet.points
-        if point.role in ROLES and point.role.startswith("alarm_") and ROLES[point.role].kind is RoleKind.BIT
+        if point.role.startswith("alarm_") and ROLES[point.role].kind is RoleKind.BIT and point.role != "alarm_relay"
     }
     for role, good in {**wanted, **alarms, "alarm_relay": True}.items():
         name = f"8 {ROLES[role].label}"
-        if role in alarms and not sheet.has(role):
-            continue
         yield name, (role,), lambda role=role, good=good: bit_is(role, wanted=good, taken_over=True)  # type: ignore[misc]  # defaults bind the loop
 
 
@@ -150,8 +148,12 @@ def breakaway_s(plan: PartialStroke, told: Told) -> float:
 
 
 def longest_out_s(plan: PartialStroke, told: Told) -> float:
-    """Longest from the command to the target: once and a half the sheet's time, after breakaway."""
-    return LATE_TIMES * plan.out_s + breakaway_s(plan, told)
+    """
+    Longest from the command to the target: once and a half the sheet's time after breakaway, and where the unit turns
+    it round a second less than its own guard, whose alarm would take the valve out of our hands.
+    """
+    longest_s = LATE_TIMES * plan.out_s + breakaway_s(plan, told)
+    return min(longest_s, plan.guard_time_s - 1.0) if plan.turned_by == "unit" else longest_s
 
 
 def longest_back_s(plan: PartialStroke) -> float:
