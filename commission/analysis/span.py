@@ -24,6 +24,8 @@ LARGEST = "largest_error"
 SO_FAR = "largest_error_so_far"
 """The largest error where not every point was read: it can fail, and never pass."""
 
+_MODULATING_FEEDBACK_PCT = 0.5
+
 
 class Signal(StrEnum):
     """Which loop: position back from the unit, or position asked of it."""
@@ -128,9 +130,22 @@ class NothingRead(Exception):  # the trade's word, not a fault of the program
 
 
 def loop_of(sheet: Sheet, signal: Signal) -> Loop:
-    """The loop as the sheet has it; the usual one where it says nothing."""
+    """
+    The loop as the sheet has it; the usual one where it says nothing.
+
+    Raises:
+        ValueError: the signal is no current.
+    """
     found = sheet.feedback_loop if signal is Signal.FEEDBACK else sheet.command_loop
-    return found or Loop()
+    if found is not None or sheet.modulating is None:
+        return found or Loop()
+    feedback = signal is Signal.FEEDBACK
+    scaled = sheet.modulating.feedback if feedback else sheet.modulating.command
+    if scaled.unit != "mA":
+        raise ValueError(f"the {signal} is in {scaled.unit}; a span test reads a loop in mA")
+    limit_pct = _MODULATING_FEEDBACK_PCT if feedback else Loop().limit_pct
+    origin = f"±{limit_pct:g} % of span, modulating (common practice, no source)"
+    return Loop(closed_ma=scaled.at_closed, open_ma=scaled.at_open, limit_pct=limit_pct, origin=origin)
 
 
 def meter_of(identity: str, accuracy: str, full_scale_ma: float, digit_ma: float, stem_step: float) -> Meter:

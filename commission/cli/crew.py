@@ -35,7 +35,7 @@ from commission.walk.prompts import (
 )
 from commission.walk.refusal import Refusal
 
-_LOOKS = ("gauges", "precharge", "stem", "level", "panel", "control_room", "meter")
+_LOOKS = ("gauges", "precharge", "stem", "level", "panel", "control_room", "meter", "clamp")
 _MOST_REFUSED = 3
 _LAPTOP_AHEAD = timedelta(seconds=7)
 """Of the invented control room's clock; `{clock}` is what the controller reads out."""
@@ -140,6 +140,10 @@ class Crew:
         if self._at is None:
             raise Left(f"nobody is there to answer {question.text!r}")
         visit, step = self._at
+        if question.kind == "key":
+            await asyncio.Event().wait()  # nobody cancels
+        if question.kind == "go":
+            return Answer(question.id, "go", self._answers.filed.by, visit.clock.unit_ns())
         filed = self._answers.take(step.id, question.id)
         said = await self._played(visit, step, filed)
         if not said:

@@ -63,7 +63,7 @@ async def show(visit: Visit, running: "asyncio.Task[object]", lines: TypedLines,
 
         by: Who is at the keyboard.
     """
-    field_shown, gone = False, False
+    field_shown, gone, told = False, False, 0
     typed = asyncio.ensure_future(lines.next())
     while not running.done():
         waited: set[asyncio.Future[object]] = {running} if gone else {running, typed}  # type: ignore[arg-type]  # futures of any result
@@ -75,6 +75,7 @@ async def show(visit: Visit, running: "asyncio.Task[object]", lines: TypedLines,
             _typed(visit, line, questions, by)
             gone = line is None
             typed = asyncio.ensure_future(lines.next())
+        told = _tell(visit, told)
         field_shown = _show_once(visit, field_shown=field_shown)
     typed.cancel()
     await asyncio.gather(typed, return_exceptions=True)
@@ -93,6 +94,15 @@ def _typed(visit: Visit, line: str | None, questions: Questions, by: str) -> Non
         questions.answer(said)
     elif visit.stop(by or "the keyboard", "stop key" if line is not None else "the terminal is gone"):
         output.say("STOP asked for; it counts only when the valve is seen at rest")
+
+
+def _tell(visit: Visit, told: int) -> int:
+    """What the test tells the people at the valve, beeped where it is new; how much has been told."""
+    view = None if visit.supervisor is None else visit.supervisor.view
+    said = () if view is None else view.said
+    for words in said[told:]:
+        saying.say(f"\a  >> {words}")
+    return len(said)
 
 
 def _show_once(visit: Visit, *, field_shown: bool) -> bool:

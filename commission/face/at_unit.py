@@ -76,7 +76,7 @@ class Place(msgspec.Struct, frozen=True):
 WAIT_ACT = "let_time_pass"
 """The act that is the clock's; the program skips the same time and records it."""
 
-LOOKS = ("stem", "gauges", "panel", "control_room", "meter", "level", "precharge", "positions", "acts")
+LOOKS = ("stem", "gauges", "panel", "control_room", "meter", "clamp", "level", "precharge", "positions", "acts")
 """All that is looked at for one view."""
 
 _ISOLATORS = {
@@ -132,6 +132,7 @@ def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Panel", _lamps(panel)),
         ("Control room", _room(room)),
         ("Meter", f"{looked['meter']:g} V on the 24 V terminals of the control unit"),
+        ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop"),
         ("Tank", f"{looked['level']:g} litres in the sight glass"),
     ]
     if sheet.accumulator is not None:

@@ -4,8 +4,9 @@ import textwrap
 from datetime import datetime
 
 from commission.analysis.decision import can_decide, stroke_limits
+from commission.analysis.span import LARGEST
 from commission.analysis.timing import limits_of, predicted_stroke_uncertainty
-from commission.checklist import Step
+from commission.checklist import ProcedureUse, Step
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.link.plan import cycle_time_s, plan_for
@@ -13,10 +14,12 @@ from commission.link.unit import UnitLink
 from commission.procedures.catalogue import CATALOGUE, direction_of
 from commission.procedures.full_stroke import WATCHED
 from commission.procedures.requests import Begin, SafeEnd
-from commission.report.display import shown
+from commission.procedures.span_plan import outlook, span_plan
+from commission.report.display import shown, shown_limit
 from commission.supervise.order import MotionView
 from commission.walk import route
 from commission.walk.judgement import limits_in_words
+from commission.walk.movement import arguments_of
 from commission.walk.prompts import (
     Accept,
     Ask,
@@ -125,32 +128,57 @@ def _question_lines(prompt: Ask, width: int) -> list[str]:
 
 
 def outlook_lines(job: Job, step: Step, link: UnitLink, width: int = WIDTH) -> list[str]:
-    """Whether this line can decide a stroke's limit at all, said before the movement."""
+    """Whether this line, or this meter, can decide the step's limits at all, said before the movement."""
     lines = []
     for use in step.procedures:
-        if use.name != "full_stroke":
-            continue
-        limits = limits_of(job.sheet, direction_of(use.arguments))
-        roles = [role for role in WATCHED if job.sheet.has(role)]
-        plan = plan_for(job.sheet, roles, link.facts.unit_id)
-        speed = 1.0 if link.facts.practice is None else link.facts.practice.speed
-        exchange_s = link.facts.round_trip.p50_s
-        cycle_s = max(cycle_time_s(plan, job.sheet.link), exchange_s * len(plan.blocks)) * speed
-        uncertainty_s = predicted_stroke_uncertainty(
-            cycle_s, exchange_s / 2 * speed, job.sheet.link.scan_s, limits.measured_as
-        )
-        outlook = can_decide(limits.expected_s, stroke_limits(limits), uncertainty_s)
-        expected = f"{limits.shortest_s:g} to {limits.longest_s:g} s, about {limits.expected_s:g} s ({limits.origin})"
-        lines += labelled("Expect", f"{use.arguments['direction']}: {expected}", width)
-        lines += labelled("Decides", outlook.text, width)
-    return lines
+        if use.name == "full_stroke":
+            lines += _stroke_outlook(job, use, link, width)
+        elif use.name == "span":
+            lines += _span_outlook(job, step, use, width)
+    return list(dict.fromkeys(lines))
+
+
+def _stroke_outlook(job: Job, use: ProcedureUse, link: UnitLink, width: int) -> list[str]:
+    limits = limits_of(job.sheet, direction_of(use.arguments))
+    roles = [role for role in WATCHED if job.sheet.has(role)]
+    plan = plan_for(job.sheet, roles, link.facts.unit_id)
+    speed = 1.0 if link.facts.practice is None else link.facts.practice.speed
+    exchange_s = link.facts.round_trip.p50_s
+    cycle_s = max(cycle_time_s(plan, job.sheet.link), exchange_s * len(plan.blocks)) * speed
+    uncertainty_s = predicted_stroke_uncertainty(
+        cycle_s, exchange_s / 2 * speed, job.sheet.link.scan_s, limits.measured_as
+    )
+    outlook = can_decide(limits.expected_s, stroke_limits(limits), uncertainty_s)
+    expected = f"{limits.shortest_s:g} to {limits.longest_s:g} s, about {limits.expected_s:g} s ({limits.origin})"
+    return [
+        *labelled("Expect", f"{use.arguments['direction']}: {expected}", width),
+        *labelled("Decides", outlook.text, width),
+    ]
+
+
+def _span_outlook(job: Job, step: Step, use: ProcedureUse, width: int) -> list[str]:
+    """What is asked, what this unit does not allow, and whether the meter decides, once it is known."""
+    try:
+        plan = span_plan(job.sheet, arguments_of(job, step, use))
+    except ValueError as error:
+        return labelled("Not so", str(error), width)
+    points = ", ".join(leg.words for leg in plan.legs)
+    decided = outlook(plan)
+    return [
+        *labelled("Expect", f"within ±{plan.loop.limit_pct:g} % of span at {points} ({plan.loop.origin})", width),
+        *[line for reason in plan.not_tested for line in labelled("", reason, width)],
+        *labelled("Decides", "" if decided is None else decided.text, width),
+    ]
 
 
 def safe_end_of(job: Job, step: Step) -> SafeEnd:
     """The safe end of the step's movement, as its procedure names it; it is only asked, and not run."""
     for use in step.procedures:
-        procedure = CATALOGUE[use.name].start(job.sheet, {**use.arguments, "test": step.id})
-        begin = next(procedure)
+        procedure = CATALOGUE[use.name].start(job.sheet, {**arguments_of(job, step, use), "test": step.id})
+        try:
+            begin = next(procedure)
+        except ValueError:
+            continue  # it is refused where it is begun, with its reason
         procedure.close()
         if isinstance(begin, Begin):
             return begin.safe_end
@@ -170,6 +198,10 @@ def motion_line(view: MotionView) -> str:
         parts.append(f"travel {travel * 100:5.1f} %")
     if pressure is not None:
         parts.append(f"{pressure / 1e5:5.1f} bar")
+    for role in ("feedback_current", "command_current"):
+        current_a = readings.value(role)
+        if current_a is not None:
+            parts.append(f"{role.removesuffix('_current')} {current_a * 1e3:.2f} mA")
     return "  ".join([*parts, "ending" if view.ending else view.command]).rstrip()
 
 
@@ -184,12 +216,17 @@ def run_lines(run: Run) -> list[str]:
             continue
         value = shown(figure)
         bound = "at least " if figure.lower_bound_only else ""  # a stroke without its t0 says so (rule R19)
-        limits = f"{result.limit_low or '…'} to {result.limit_high or '…'} s, {result.origin}"
+        low, high = (
+            shown_limit(text, figure.name, figure.unit) or "…" for text in (result.limit_low, result.limit_high)
+        )
+        limits = f"{low} to {high} {value.unit}, {result.origin}"
         lines += labelled(
             "Result",
             f"{result.test}: {bound}{value.value} ± {value.uncertainty} {value.unit}, {result.verdict} ({limits})",
         )
         lines += labelled("", result.settles)
+        if figure.name == LARGEST:
+            lines += labelled("", figure.note)
     if ended is not None and ended.how != "finished":
         lines += labelled("Ended", f"{ended.how}: {ended.reason}; safe end {ended.safe_end}")
     return lines

@@ -110,7 +110,12 @@ class Command(msgspec.Struct, frozen=True):
 
 
 class Ask(msgspec.Struct, frozen=True):
-    """A question to a person. `kind` is `text`, `number`, `yes`, or `go`: the one key of a repeat (safety rule R13)."""
+    """
+    A question to a person.
+
+    `kind` is `text`, `number`, `yes`, `go` (the one key that lets a valve move on, safety rule R13) or `key` (any key,
+    as it cancels a countdown).
+    """
 
     id: str
     text: str

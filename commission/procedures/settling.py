@@ -8,7 +8,7 @@ from collections import deque
 from collections.abc import Generator, Mapping
 from math import fsum
 
-from commission.procedures.requests import Reply, Request, Watch
+from commission.procedures.requests import Answer, Ask, Reply, Request, Watch
 from commission.sample import Silence
 from commission.sheet.decode import Readings
 
@@ -69,7 +69,14 @@ class Settling:
 
     def watch(self) -> Generator[Request, Reply, int]:
         """Take the next sample or silence; its time, in nanoseconds."""
-        item = yield Watch()
+        yield from self.watch_asking(None)
+        return self.last_ns
+
+    def watch_asking(self, question: Ask | None) -> Generator[Request, Reply, bool]:
+        """Take the next sample or silence with a question open; False where it was answered instead."""
+        item = yield Watch(asking=question)
+        if isinstance(item, Answer):
+            return False
         if isinstance(item, Silence):
             self._window.clear()
         elif isinstance(item, Readings):
@@ -79,7 +86,7 @@ class Settling:
         else:
             raise TypeError(f"the reply to Watch is Readings or Silence, not {item!r}")
         self.last_ns = item.at_ns
-        return item.at_ns
+        return True
 
     def watch_for(self, seconds: float) -> Generator[Request, Reply, int]:
         """Watch for so many seconds; the time of the last sample."""

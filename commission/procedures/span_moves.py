@@ -17,6 +17,8 @@ from commission.sample import Outcome
 from commission.sheet import End, Sheet
 
 GO = "go"
+CANCEL = "cancel"
+COUNTDOWN_S = 3
 
 REPEAT_WITHIN_S = 600.0
 """A move later than this after the last one is confirmed in full again (safety rule R13)."""
@@ -92,10 +94,26 @@ class MovedFromHere:
         return None if reached else SpanEnd.NOT_REACHED
 
     def _go(self, leg: Leg) -> Steps:
-        """The one key of a repeat; False where it comes too late for one."""
-        yield Ask(GO, f"Hands and tools out of the yoke? The valve goes on to {leg.words}.", GO)
-        at_ns = yield from self._seen.watch()
-        return at_ns - (self._moved_ns or 0) <= REPEAT_WITHIN_S * 1e9
+        """The one key of a repeat, and its countdown; False where it comes too late for one."""
+        while True:
+            yield Ask(GO, f"Hands and tools out of the yoke? The valve goes on to {leg.words}.", "go")
+            counted = yield from self._count_down()
+            if self._seen.last_ns - (self._moved_ns or 0) > REPEAT_WITHIN_S * 1e9:
+                return False
+            if counted:
+                return True
+            yield Note("cancelled: the valve stays where it is", loud=True)
+
+    def _count_down(self) -> Steps:
+        """Three seconds, each said aloud; False where any key was pressed meanwhile."""
+        cancel = Ask(CANCEL, "The valve is about to move. Any key cancels.", "key")
+        for second in range(COUNTDOWN_S, 0, -1):
+            yield Note(f"moves in {second} s", loud=True)
+            begun_ns = self._seen.last_ns
+            while self._seen.last_ns - begun_ns < 1e9:
+                if not (yield from self._seen.watch_asking(cancel)):
+                    return False
+        return True
 
     def _watch_until(self, target: float, start: float) -> Steps:
         """Watch until the valve is at the target or made its end; False where it does not start or not arrive."""

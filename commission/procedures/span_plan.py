@@ -137,7 +137,7 @@ def outlook(plan: SpanPlan) -> Outlook | None:
 
 def why_not_held(sheet: Sheet, towards: End) -> str:
     """Why the valve cannot be held at points on the way to this end, from the sheet; empty where it can."""
-    if sheet.has("set_point") or sheet.has("command_current"):
+    if sheet.modulating is not None:
         return ""
     behaviour, strokes = sheet.behaviour, sheet.strokes
     opening = towards is End.OPEN

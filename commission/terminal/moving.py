@@ -16,6 +16,8 @@ _SHOWN = (
     ("travel", "travel", 100.0, "%"),
     ("cylinder_pressure", "pressure", 1e-5, "bar"),
     ("motor_current", "motor", 1.0, "A"),
+    ("feedback_current", "feedback", 1e3, "mA"),
+    ("command_current", "command", 1e3, "mA"),
 )
 _COMMAND = {
     "": "no command yet",
@@ -48,7 +50,8 @@ def readings(view: MotionView) -> str:
     for role, name, factor, unit in _SHOWN:
         value = latest.value(role)
         if value is not None:
-            parts.append(f"{name} {value * factor:.1f} {unit}")
+            places = 2 if unit == "mA" else 1
+            parts.append(f"{name} {value * factor:.{places}f} {unit}")
     return "   ".join(parts)
 
 

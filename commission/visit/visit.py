@@ -36,7 +36,7 @@ from commission.visit.connection import Connection
 from commission.visit.open_job import OpenJob, VisitError
 from commission.walk import acts
 from commission.walk.leave_rules import LeaveRefused, leave_for
-from commission.walk.movement import next_test
+from commission.walk.movement import arguments_of, next_test
 
 
 class Visit:
@@ -191,7 +191,7 @@ class Visit:
             run=name.replace(" ", "-"),
             step=step.id,
             procedure=use.name,
-            arguments={**use.arguments, "test": name},
+            arguments={**arguments_of(self.job, step, use), "test": name},
             as_found=as_found,
             by=by,
         )

@@ -25,9 +25,11 @@ from commission.job.bodies import (
 )
 from commission.job.state import Job
 from commission.job.steps import StepState
+from commission.procedures.span_plan import span_plan
 from commission.sheet import End
 from commission.walk import acts, sign_off
 from commission.walk.acts import ActError
+from commission.walk.movement import ARGUMENT, argument_text, arguments_of
 
 
 class Given(msgspec.Struct, frozen=True, kw_only=True):
@@ -256,6 +258,21 @@ def _not_round(given: Given) -> tuple[Body, ...]:
     return ()
 
 
+def _argument(given: Given) -> tuple[Body, ...]:
+    """What the procedures of the step cannot use is asked again."""
+    for use in given.step.procedures:
+        if use.name == "span":
+            arguments = {
+                **arguments_of(given.job, given.step, use),
+                given.question.about: argument_text(given.answered),
+            }
+            try:
+                span_plan(given.job.sheet, arguments)
+            except ValueError as error:
+                raise ActError(str(error)) from error
+    return ()
+
+
 def _nothing(_given: Given) -> tuple[Body, ...]:
     return ()
 
@@ -276,6 +293,7 @@ EFFECTS: Mapping[str, Effect] = {
     "deviations accepted": Effect("first has each deviation of class A accepted", _nothing),
     "signed": Effect("signs the question's text as a statement in this role", _signed, about="role"),
     "not round": Effect("refuses a round value, which proves no order of words", _not_round),
+    ARGUMENT: Effect("hands the answer to the step's procedures, as what `about` names", _argument, about="argument"),
     "how caused": Effect("any choice but the first makes the step `simulated` (rule R23)", _nothing),
     "lowered limit": Effect(
         "puts the lowered setting on the temporary list; the step is never a plain pass (rule R23)",

@@ -10,9 +10,10 @@ import msgspec
 from commission.checklist import ProcedureUse, Step
 from commission.checklist.model import LOOKS, PULSE
 from commission.figure import Verdict
+from commission.job.bodies import Answered
 from commission.job.motions import Run
 from commission.job.state import Job
-from commission.job.steps import Attempt
+from commission.job.steps import Attempt, StepState
 from commission.procedures.span_plan import span_longest_s
 from commission.sheet import Sheet
 
@@ -56,6 +57,27 @@ def direction_of(use: ProcedureUse) -> str:
     return use.arguments.get("direction", "")
 
 
+ARGUMENT = "argument"
+"""The effect of a question whose answer is handed to the step's procedures."""
+
+
+def arguments_of(job: Job, step: Step, use: ProcedureUse) -> dict[str, str]:
+    """The arguments of a procedure: those of the checklist, and the answers of this attempt that are handed to it."""
+    last = job.steps.get(step.id, StepState()).last
+    answers = {} if last is None else last.answers
+    given = {
+        question.about: argument_text(answers[question.id].answered)
+        for question in step.questions
+        if question.effect == ARGUMENT and question.id in answers
+    }
+    return {**use.arguments, **given}
+
+
+def argument_text(answered: Answered) -> str:
+    """An answer as an argument: a number in the question's own unit, else the words."""
+    return answered.text if answered.value is None else f"{answered.value:.12g}"
+
+
 def next_test(job: Job, step: Step, use: ProcedureUse) -> MotionTest:
     """The next run of this procedure in this step; numbers count over the whole visit, so no name comes twice."""
     direction = direction_of(use)
@@ -93,12 +115,20 @@ def longest_s(sheet: Sheet, use: ProcedureUse) -> float:
         return PULSE_S
     protections = sheet.protections
     if use.name == "span":
-        return span_longest_s(sheet, use.arguments)
+        return _span_s(sheet, use)
     if use.name == "partial_stroke" and sheet.partial_stroke is not None:
         return sheet.partial_stroke.guard_time_s + sheet.partial_stroke.back_s + SETTLE_S
     by_direction = {"open": protections.travel_timeout_open_s, "closed": protections.travel_timeout_close_s}
     either = max(by_direction.values())
     return by_direction.get(use.arguments.get("direction", ""), either) + SETTLE_S
+
+
+def _span_s(sheet: Sheet, use: ProcedureUse) -> float:
+    """A span that this unit does not allow is refused where it is begun, with its reason."""
+    try:
+        return span_longest_s(sheet, use.arguments)
+    except ValueError:
+        return SETTLE_S
 
 
 def step_longest_s(sheet: Sheet, step: Step) -> float:

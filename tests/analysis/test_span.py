@@ -23,7 +23,9 @@ from commission.analysis.span import (
     span_figures,
     span_share,
 )
+from commission.content import checklists_folder
 from commission.figure import Figure, Verdict
+from commission.sheet import load_sheet
 from commission.sheet.model import Loop
 from tests.analysis.spans import POINTS, clamp, fcv_2204, modulating, observed
 from tests.sheet.xv import xv_1101
@@ -150,6 +152,18 @@ def test_a_sheet_that_says_nothing_means_the_usual_loop() -> None:
     bare = msgspec.structs.replace(xv_1101(), feedback_loop=None)
     assert loop_of(bare, Signal.FEEDBACK) == Loop()
     assert loop_of(bare, Signal.COMMAND) == Loop()
+
+
+def test_a_modulating_units_loops_are_those_of_its_signals() -> None:
+    """Half a percent back, one percent to it; a signal in volts is no loop."""
+    fcv = load_sheet(checklists_folder() / "units" / "fcv-2204.toml")[0]
+    assert loop_of(fcv, Signal.FEEDBACK).limit_pct == 0.5
+    assert loop_of(fcv, Signal.COMMAND).limit_pct == 1.0
+    assert fcv.modulating is not None
+    volts = msgspec.structs.replace(fcv.modulating.feedback, unit="V")
+    in_volts = msgspec.structs.replace(fcv, modulating=msgspec.structs.replace(fcv.modulating, feedback=volts))
+    with pytest.raises(ValueError, match="in V"):
+        loop_of(in_volts, Signal.FEEDBACK)
 
 
 @given(

@@ -35,6 +35,22 @@ def test_yes_and_no_are_one_letter_or_a_word() -> None:
     assert "Y for yes" in how_to_answer(question)
 
 
+def test_a_go_is_its_own_key_and_nothing_else() -> None:
+    """Enter alone never moves a valve, nor does yes (safety rule R13)."""
+    question = Ask("go", "Hands out of the yoke?", "go")
+    assert answer_of(question, "M", "Tess", 0).text == "go"
+    for text in ("", "y", "g"):
+        with pytest.raises(ValueError, match="M lets it move on"):
+            answer_of(question, text, "Tess", 0)
+
+
+def test_any_key_is_any_key() -> None:
+    """Even one that types nothing."""
+    question = Ask("cancel", "Any key cancels.", "key")
+    assert answer_of(question, "", "Tess", 0).text == "a key"
+    assert how_to_answer(question) == "any key"
+
+
 def test_words_are_kept_and_nothing_is_no_answer() -> None:
     """An empty line answers nothing."""
     question = Ask("seen", "What do you see?")

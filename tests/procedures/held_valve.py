@@ -41,6 +41,7 @@ class HeldValve:
         self.stuck = False
         self.silent = 0
         self.people: Callable[[float], float] | None = None
+        self.interrupts: dict[str, int] = {}
         self.thinking_s = 5.0
         self.read_off = 0
         self._read_off_s = 0.0
@@ -87,6 +88,13 @@ class HeldValve:
             self._moves_until_s = self._at_s + self._stop_takes_s if role == "command_stop" else 1e9
         return Sent(role, value, round(self._at_s * 1e9), 1_000_000, outcome, "in local" if self.refuses else "")
 
+    def interrupt(self, question: Ask) -> Answer | None:
+        """What is said to a question that stays open while the valve is watched; usually nothing."""
+        if question.id not in self.interrupts or not self.interrupts[question.id]:
+            return None
+        self.interrupts[question.id] -= 1
+        return Answer(question.id, "a key", "T.", round(self._at_s * 1e9))
+
     def ask(self, question: Ask) -> Answer:
         """Answer as people do: the stem by scale, the meter in the loop; each takes a while."""
         self.asked.append(question.text)
@@ -114,8 +122,9 @@ def play(procedure: Procedure[Any], valve: HeldValve) -> tuple[Any, Begin]:
         match request:
             case Begin():
                 begun, reply = request, None
-            case Watch():
-                reply = valve.sample()
+            case Watch(asking=question):
+                answered = None if question is None else valve.interrupt(question)
+                reply = answered or valve.sample()
             case Command(role=role, value=value):
                 reply = valve.command(role, value)
             case Ask():

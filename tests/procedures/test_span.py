@@ -6,12 +6,11 @@ import msgspec
 import pytest
 
 from commission.analysis.span import LARGEST, Signal, SpanEnd, SpanObserved, span_figures
+from commission.content import checklists_folder
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.requests import Ask, Begin, SafeEnd
 from commission.procedures.span import span
-from commission.sheet import Sheet
-from commission.sheet.model import Loop
-from commission.sheet.points import Point
+from commission.sheet import Sheet, load_sheet
 from tests.procedures.held_valve import HeldValve, play
 from tests.sheet.xv import xv_1101
 
@@ -149,23 +148,16 @@ def test_people_bring_it_and_nothing_is_sent() -> None:
 
 def test_a_command_loop_is_read_the_same_way() -> None:
     """The current is sourced, the stem answers; a modulating unit is held by its positioner."""
-    sheet = msgspec.structs.replace(
-        xv_1101(), command_loop=Loop(limit_pct=1.0), points=(*xv_1101().points, _command_register())
-    )
+    sheet = load_sheet(checklists_folder() / "units" / "fcv-2204.toml")[0]
     valve = HeldValve()
     stays = [0.0, 0.25, 0.5, 0.75, 1.0, 0.75, 0.5, 0.25, 0.0, 0.0]
     valve.people = lambda _at_s: stays[valve.points_read]
     valve.answers["meter"] = lambda _ask: 4 + 16 * valve.travel
+    valve.answers["stem"] = lambda _ask: 76 * valve.travel
     observed, _ = taken(sheet, {**METER, "signal": "command", "moved_by": "people"}, valve)
     assert observed.signal is Signal.COMMAND
     assert len(observed.readings) == 9
     assert observed.not_tested == ()
-
-
-def _command_register() -> Point:
-    point = xv_1101().point("feedback_current")
-    assert point is not None
-    return msgspec.structs.replace(point, role="command_current", address=40)
 
 
 @pytest.mark.parametrize(

@@ -42,6 +42,18 @@ def test_every_move_is_asked_for_and_ended_by_a_stop() -> None:
     assert valve.travel == pytest.approx(0.5, abs=0.01)
 
 
+def test_three_seconds_are_counted_and_any_key_cancels() -> None:
+    """R13: nothing is sent then, and the go is asked for again."""
+    valve = HeldValve()
+    valve.interrupts["cancel"] = 1
+    assert _from_here(valve, HALF) == [None]
+    assert valve.notes.count("moves in 1 s") == 1
+    assert valve.notes.count("moves in 3 s") == 2
+    assert "cancelled: the valve stays where it is" in valve.notes
+    assert len(valve.asked) == 2
+    assert valve.commands == ["command_open", "command_stop"]
+
+
 def test_a_point_where_it_stands_asks_for_nothing() -> None:
     """Nothing moves to 0 % from the closed end."""
     valve = HeldValve()

@@ -288,6 +288,8 @@ class Person:
             return "none"
         if question.effect == "instrument" and question.about == "due":
             return "2027-03-31"
+        if question.effect == "argument":
+            return METER[question.about]
         if prompt.expected is not None:
             return prompt.expected.text
         return SENSIBLE[question.kind]
@@ -301,6 +303,15 @@ SENSIBLE: Mapping[str, str] = {
     "time": "23:00",
     "measured": "read",
 }
+
+METER: Mapping[str, str] = {
+    "meter": "M-03",
+    "meter_full_scale_ma": "24",
+    "meter_digit_ma": "0.01",
+    "meter_accuracy": "0.02 mA",
+    "stem_step": "0.5",
+}
+"""What the invented clamp meter's data sheet says."""
 
 READINGS: Mapping[str, float] = {
     "identity": 1101.0,

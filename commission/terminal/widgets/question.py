@@ -1,9 +1,12 @@
 """
 A procedure's question on the running test: the question, the line that answers it, what was not taken.
 
-Nothing here takes the focus, so SPACE stays the stop key. A number is typed as it stands; yes and no are one key; words
-take Enter first, and from then on G is a letter and no gas alarm, until Enter or Esc.
+Nothing here takes the focus, so SPACE stays the stop key. A number is typed as it stands; yes and no are one key, and
+so is the go for a valve that moves on; words take Enter first, and from then on G is a letter and no gas alarm, until
+Enter or Esc.
 """
+
+from collections.abc import Mapping
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -11,12 +14,20 @@ from textual.content import Content
 from textual.events import Key as Pressed
 from textual.widgets import Static
 
-from commission.face.procedure_answer import how_to_answer, number_understood
+from commission.face.procedure_answer import MOVE_KEY, how_to_answer, number_understood
 from commission.terminal.question import OpenQuestion
 from commission.terminal.widgets.entry import Entry
 from commission.terminal.widgets.lines import Key
 
 _WORDS_HINT = "Enter, then type; SPACE stops, so put _ for a blank"
+
+
+_BY_ONE_KEY: Mapping[str, tuple[Key, ...]] = {
+    "yes": (Key("Y", "yes", 0), Key("N", "no", 0)),
+    "go": (Key(MOVE_KEY.upper(), "moves on", 0),),
+    "key": (),
+}
+"""Kinds that take one key, with the keys that they take; none where it is any key."""
 
 
 class QuestionPane(Vertical):
@@ -48,8 +59,8 @@ class QuestionPane(Vertical):
         if self._question is None:
             return ()
         kind = self._question.asked.kind
-        if kind == "yes":
-            return (Key("Y", "yes", 0), Key("N", "no", 0))
+        if kind in _BY_ONE_KEY:
+            return _BY_ONE_KEY[kind]
         return (Key("Enter", "answers" if kind == "number" else "types words", 0),)
 
     @property
@@ -68,9 +79,10 @@ class QuestionPane(Vertical):
         question = self._question
         if question is None:
             return False
-        if question.asked.kind == "yes":
+        if question.asked.kind in _BY_ONE_KEY:
             letter = (event.character or "").lower()
-            return letter in ("y", "n") and self._give(question, letter, by, at_ns)
+            wanted = [key.key.lower() for key in _BY_ONE_KEY[question.asked.kind]]
+            return (not wanted or letter in wanted) and self._give(question, letter, by, at_ns)
         if event.key == "enter":
             return self._entered(question, by, at_ns)
         if event.key == "escape" and self._entry.is_open:

@@ -31,6 +31,8 @@ async def asking(there: AppThere, question: Ask) -> AsyncIterator["asyncio.Task[
 KINDS = {
     "a number": (CURRENT, ("8", "comma", "x", "enter", "backspace", "0", "2", "enter"), "8,02"),
     "yes or no": (Ask("seen", "Has the lamp come on?", "yes"), ("n",), "no"),
+    "a go": (Ask("go", "Hands out of the yoke?", "go"), ("enter", "y", "m"), "go"),
+    "any key": (Ask("cancel", "Any key cancels.", "key"), ("x",), "x"),
     "words": (Ask("words", "What do you see?"), ("enter", "g", "underscore", "u", "enter"), "g u"),
 }
 
