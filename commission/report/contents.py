@@ -17,6 +17,8 @@ from commission.report.head import head_code
 from commission.report.outcome import Outcome, outcome
 from commission.report.plot import Mark, stroke_plot
 from commission.report.readings import in_words, readings
+from commission.report.spans import Spans, spans
+from commission.report.spans import noted as spans_noted
 from commission.report.strokes import (
     CLOSING,
     OPENING,
@@ -87,6 +89,8 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
 
         strokes: Runs by direction.
 
+        spans: 4–20 mA loops.
+
         rules: Decision rules; verdicts name them by number from 1.
 
         plots: One for each direction that has a trace.
@@ -120,6 +124,7 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     in_words: Table
     instruments: Table
     strokes: tuple[Strokes, ...]
+    spans: tuple[Spans, ...]
     rules: tuple[str, ...]
     plots: tuple[Plot, ...]
     clocks: tuple[str, ...]
@@ -176,13 +181,14 @@ def contents(
         in_words=in_words(job),
         instruments=sections.instruments(job),
         strokes=strokes(job),
+        spans=spans(job, rules_of(job)),
         rules=rules_of(job),
         plots=_plots(job, traces),
         clocks=sections.clock_statement(job),
         limits=(*_LIMITS, f"Chain of the record signed: {chain_signed}." if chain_signed else _UNSIGNED),
         verification=_verification(head_digest, events),
         notices=_notices(job),
-        noted=noted(job),
+        noted=(*noted(job), *spans_noted(job)),
     )
 
 

@@ -5,6 +5,7 @@ Figures are stored and judged as decimal text in SI units. The units of the trad
 (bar, %, mA) or by nothing, so the decimal point moves and no digit changes: what is printed is what was judged.
 """
 
+import re
 from datetime import datetime
 from decimal import Decimal, InvalidOperation
 
@@ -17,7 +18,25 @@ _PRINTED = {"Pa": "bar", "1": "%", "degC": "°C", "1/s": "%/s", "1/h": "%/h", "1
 _LOOP_WORDS = ("feedback", "command", "loop", "signal")
 _COUNT_ENDS = ("_count", "starts", "_total", "_number", "_ratio")
 
+_AT_POINT = re.compile(
+    r"(?P<what>error|loop_current|stem)_(?P<way>up|down)_(?P<point>[\d.]+)_pct(?:_cycle_(?P<cycle>\d+))?"
+)
+
 _NAMES = {
+    "zero_error": "zero error",
+    "span_error": "span error",
+    "inaccuracy_high": "inaccuracy, most above",
+    "inaccuracy_low": "inaccuracy, most below",
+    "hysteresis": "hysteresis (averages)",
+    "hysteresis_in_cycle": "hysteresis and dead band, in a cycle",
+    "linearity_independent": "linearity, independent",
+    "linearity_zero_based": "linearity, zero-based",
+    "linearity_terminal": "linearity, terminal-based",
+    "loop_trim_closed": "suggested trim at closed",
+    "loop_trim_open": "suggested trim at open",
+    "left_after_trim": "left after that trim",
+    "loop_register_less_meter": "unit's register less meter, most",
+    "largest_error_so_far": "largest error so far",
     "response_time": "response time",
     "traverse_time": "traverse time",
     "motion_time": "motion time",
@@ -109,6 +128,9 @@ def number_in(value: float, unit: str, target: str) -> float:
 
 def figure_name(name: str) -> str:
     """What people call a figure."""
+    if at := _AT_POINT.fullmatch(name):
+        what = {"loop_current": "current", "stem": "stem"}.get(at["what"], "error")
+        return f"{what} at {at['point']} % {at['way']}{f', cycle {number}' if (number := at['cycle']) else ''}"
     if name.startswith("travel_") and name.endswith("_pct_time"):
         return f"time to {name.removeprefix('travel_').removesuffix('_pct_time')} % travel"
     return _NAMES.get(name, name.replace("_", " "))

@@ -15,6 +15,7 @@ from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
 from commission.report.display import MEASURED_AS, clock_text, date_text, figure_name, shown, shown_limit
 from commission.report.figures import all_figures, brief_figures, run_name
+from commission.report.spans import SPAN, is_span
 from commission.report.table import Row, Table
 from commission.sheet import End, Sheet
 
@@ -77,6 +78,8 @@ class Strokes(msgspec.Struct, frozen=True, kw_only=True):
 
 def direction_of(run: Run) -> str:
     """Where a run belongs, by its procedure's arguments, or by what it may command."""
+    if is_span(run):
+        return SPAN
     given = _WORDS.get(run.begun.arguments.get("direction", "").lower())
     if "command_partial_stroke" in run.begun.commands or "partial" in run.begun.procedure:
         return PARTIAL

@@ -60,6 +60,10 @@ def _body(contents: Contents) -> Iterator[str]:
     for strokes in contents.strokes:
         yield from _table(strokes.judged, (strokes.expected, strokes.observed))
         yield from _table(strokes.figures)
+    for loop in contents.spans:
+        yield from _table(loop.judged, loop.about)
+        yield from _table(loop.points)
+        yield from _table(loop.figures)
     if not contents.strokes:
         yield from _paragraphs("Strokes", ("No stroke was made.",))
     yield from _paragraphs(

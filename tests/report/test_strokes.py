@@ -4,6 +4,7 @@ import msgspec
 import pytest
 
 from commission.job import bodies
+from commission.report.spans import SPAN
 from commission.report.strokes import (
     CLOSING,
     NOT_OBSERVED,
@@ -46,7 +47,8 @@ def test_runs_stand_under_their_direction_in_order() -> None:
         pytest.param("full_stroke", {"direction": "closed"}, {}, CLOSING, id="by argument"),
         pytest.param("full_stroke", {}, {"command_open": 1}, OPENING, id="by its one command"),
         pytest.param("partial_stroke", {"direction": "closed"}, {}, PARTIAL, id="partial"),
-        pytest.param("span", {}, {}, OTHER, id="neither"),
+        pytest.param("prove_commands", {}, {}, OTHER, id="neither"),
+        pytest.param("span", {"signal": "feedback"}, {"command_open": 1, "command_stop": 1}, SPAN, id="a loop"),
     ],
 )
 def test_direction_of_a_run(
