@@ -35,7 +35,18 @@ from commission.walk.prompts import (
 )
 from commission.walk.refusal import Refusal
 
-_LOOKS = ("gauges", "precharge", "stem", "level", "panel", "control_room", "meter", "clamp")
+_LOOKS = (
+    "gauges",
+    "precharge",
+    "stem",
+    "level",
+    "panel",
+    "control_room",
+    "meter",
+    "clamp",
+    "line_gauge",
+    "thermometer",
+)
 _MOST_REFUSED = 3
 _LAPTOP_AHEAD = timedelta(seconds=7)
 """Of the invented control room's clock; `{clock}` is what the controller reads out."""

@@ -28,6 +28,7 @@ from commission.procedures.span import span
 from commission.procedures.span_plan import span_plan
 from commission.procedures.watched_stroke import watched_stroke
 from commission.procedures.wiring_contacts import see_contacts
+from commission.procedures.wiring_values import compare_values
 from commission.sheet import End, Sheet
 
 Arguments = Mapping[str, str]
@@ -176,6 +177,12 @@ def _start_contacts(sheet: Sheet, arguments: Arguments) -> Procedure[WiringSeen]
     return see_contacts(sheet, arguments["test"], _roles(arguments, "only"))
 
 
+def _start_values(sheet: Sheet, arguments: Arguments) -> Procedure[WiringSeen]:
+    """`points` lists roles, each with the uncertainty of its reference: `supply_voltage:0.02 oil_temperature:0.5`."""
+    listed = (item.partition(":") for item in arguments.get("points", "").split())
+    return compare_values(sheet, arguments["test"], {role: float(room or 0) for role, _, room in listed})
+
+
 CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
@@ -189,5 +196,6 @@ CATALOGUE: Mapping[str, Test] = {
     ),
     "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, seen=_pulses_seen),
     "see_contacts": _wiring(_start_contacts),
+    "compare_values": _wiring(_start_values),
 }
 """Every procedure that a checklist can name."""
