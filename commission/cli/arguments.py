@@ -1,6 +1,7 @@
 """Everything that can be typed. Light, because it is read before any command is chosen."""
 
 import argparse
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,6 +34,7 @@ def parser() -> argparse.ArgumentParser:
     _stroke(_command(commands, "stroke", "time one full stroke"))
     _watch(_command(commands, "watch", "the points of a unit now, as a table"))
     _check(_command(commands, "check", "is this checklist, sheet or answers file sound?"))
+    _expected(_command(commands, "expected", "all that follows from a sheet alone: what must come out"))
     _report(_command(commands, "report", "the as-left report of a job, as PDF"))
     _export(_command(commands, "export", "a job as JSON or CSV"))
     _verify(_command(commands, "verify", "is a job unaltered, and do its figures recompute?"))
@@ -53,6 +55,18 @@ def _count(text: str) -> int:
     return count
 
 
+def _day(text: str) -> date:
+    return date.fromisoformat(text)
+
+
+def _done(text: str) -> int:
+    count = int(text)
+    if count < 1:
+        raise argparse.ArgumentTypeError(f"{text} is below one: the last test counts")
+    return count
+
+
+_day.__name__, _done.__name__ = "date (as 2026-11-26)", "number"
 _speed.__name__, _count.__name__ = "speed", "number"  # as argparse's own sentences name them
 
 
@@ -107,6 +121,20 @@ def _watch(command: argparse.ArgumentParser) -> None:
 def _check(command: argparse.ArgumentParser) -> None:
     command.add_argument("files", nargs="*", type=Path, metavar="FILE", help="checklists, sheets, answers files")
     command.add_argument("--schema", choices=("sheet", "checklist"), help="print the JSON Schema for editors instead")
+    command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
+
+
+def _expected(command: argparse.ArgumentParser) -> None:
+    command.add_argument("sheet", type=Path, help="the unit's sheet")
+    command.add_argument("--units", choices=("si", "us"), default="si", help="bar, litre, newton metre, or psi, gallon")
+    command.add_argument("--done", type=_day, metavar="DATE", help="day of the last passed test (default: today)")
+    command.add_argument(
+        "--done-in-period",
+        type=_done,
+        default=1,
+        metavar="N",
+        help="tests that day's calendar period holds (default 1)",
+    )
     command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
 
 

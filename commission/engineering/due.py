@@ -152,7 +152,7 @@ RULES = {
 """Rules that an owner may choose. Outside the United States local law takes the place of the first nine."""
 
 
-def plain(months: int = 0, days: int = 0, chosen_by: str = "") -> Rule:
+def plain(months: int = 0, days: int = 0) -> Rule:
     """
     An interval of the owner's own.
 
@@ -163,7 +163,7 @@ def plain(months: int = 0, days: int = 0, chosen_by: str = "") -> Rule:
         raise ValueError("some months or days")
     parts = [f"{months} months" if months else "", f"{days} days" if days else ""]
     words = "every " + " and ".join(part for part in parts if part)
-    return Rule(words=words, source=chosen_by or "the owner's own interval", months=months, days=days)
+    return Rule(words=words, source="the owner's own interval", months=months, days=days)
 
 
 def next_due(rule: Rule, last: date, done_in_period: int = 1) -> Due:
