@@ -15,6 +15,7 @@ LET_TIME_PASS = "let_time_pass"  # noqa: S105  # an act
 
 ACTS = {
     "motor_isolator": "true on, false off and locked: supply of the pump motor",
+    "heater_isolator": "true on, false off and locked: supply of the tank heater",
     "control_supply": "true on, false off and locked: 24 V of the control unit; off, it is silent and the dump opens",
     "loop_24v": "true on, false knife links open: ESD loop, alarm loop, analogue loops",
     "battery_isolator": "true on, false off and locked",
@@ -41,6 +42,8 @@ ACTS = {
     "pipeline_bar": "pressure in the pipeline from now on",
     "test_pump_bar": "hand test pump at the monitor, root valve shut: go to this many bar; `rate_bar_s` or at once",
     "vent_sensing_line": "vent the monitor's sensing line, root valve shut",
+    "difference_bar": "pressure difference across the valve from now on",
+    "command_signal": "what the control room or a calibrator puts on the command loop, mA or V",
     "battery_v": "volts of the battery at rest",
     "ambient_c": "air temperature",
     LET_TIME_PASS: "seconds that the unit lives through at once; whoever measures skips the same and says so",
@@ -57,6 +60,7 @@ _SWITCHES = {
     "root_valve",
     "control_room_esd",
     "dump_blocked",
+    "heater_isolator",
 }
 _VENT_BAR_S = 20.0
 
@@ -173,7 +177,7 @@ def _limit_lever(unit: PracticeUnit, act: Act) -> None:
 
 
 def _tighten(unit: PracticeUnit, _act: Act) -> None:
-    unit.limits.chatters = False
+    unit.limits.set_right()
 
 
 def _pipeline(unit: PracticeUnit, act: Act) -> None:
@@ -195,6 +199,14 @@ def _vent(unit: PracticeUnit, _act: Act) -> None:
 def _root_valve_is_shut(unit: PracticeUnit) -> None:
     if unit.side.root_valve:
         raise NotDone("the root valve is open: the sensing line follows the pipeline")
+
+
+def _difference(unit: PracticeUnit, act: Act) -> None:
+    unit.hydraulics.friction.difference_bar = _number(act, least=0.0)
+
+
+def _command_signal(unit: PracticeUnit, act: Act) -> None:
+    unit.side.command_signal = _number(act, least=0.0)
 
 
 def _battery(unit: PracticeUnit, act: Act) -> None:
@@ -241,6 +253,8 @@ _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "pipeline_bar": _pipeline,
     "test_pump_bar": _test_pump,
     "vent_sensing_line": _vent,
+    "difference_bar": _difference,
+    "command_signal": _command_signal,
     "battery_v": _battery,
     "ambient_c": _ambient,
 }

@@ -46,6 +46,9 @@ _ORDERS = {
     "command_stop": Order.STOP,
     "command_reset": Order.RESET,
     "command_partial_stroke": Order.PARTIAL_STROKE,
+    "command_esd_test": Order.ESD_TEST,
+    "command_follow_link": Order.FOLLOW_LINK,
+    "command_follow_loop": Order.FOLLOW_LOOP,
 }
 
 
@@ -125,9 +128,20 @@ class Device:
             raise ModbusFault(Fault.DEVICE_FAILURE) from refused
 
     def _set(self, point: Point, words: tuple[int, ...]) -> None:
+        if point.role == "set_point":
+            self._command_to(value_of(self._sheet, point, words) * 100)
+            return
         if point.role not in SETTING_ROLES:
             raise ModbusFault(Fault.ILLEGAL_ADDRESS)
         try:
             self.unit.change_setting(point.role, value_of(self._sheet, point, words))
+        except ValueError as error:
+            raise ModbusFault(Fault.ILLEGAL_VALUE) from error
+
+    def _command_to(self, percent: float) -> None:
+        try:
+            self.unit.command_to(percent)
+        except Refused as refused:
+            raise ModbusFault(Fault.DEVICE_FAILURE) from refused
         except ValueError as error:
             raise ModbusFault(Fault.ILLEGAL_VALUE) from error

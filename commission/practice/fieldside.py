@@ -16,6 +16,7 @@ class FieldSide(msgspec.Struct, kw_only=True):
     """
 
     motor_isolator: bool = True
+    heater_isolator: bool = True
     control_supply: bool = True
     loop_24v: bool = True
     battery_isolator: bool = True
@@ -36,6 +37,7 @@ class FieldSide(msgspec.Struct, kw_only=True):
     sensing_bar: float
     sensing_target_bar: float | None = None
     sensing_rate_bar_s: float = 0.0
+    command_signal: float = 0.0
 
     @property
     def control_on(self) -> bool:
@@ -51,6 +53,11 @@ class FieldSide(msgspec.Struct, kw_only=True):
     def esd_loop(self) -> bool:
         """Whether the ESD loop carries current."""
         return self.loop_24v and not self.esd_button_pressed and not self.control_room_esd
+
+    @property
+    def command_now(self) -> float:
+        """The command signal at the unit's terminals, in mA or V; none without the control room's 24 V."""
+        return self.command_signal if self.loop_24v else 0.0
 
     def step(self, seconds: float) -> None:
         """Let the sensing line follow the pipeline, or the test pump, for `seconds`."""

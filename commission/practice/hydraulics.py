@@ -13,26 +13,42 @@ from collections.abc import Callable, Mapping
 import msgspec
 
 from commission.practice.condition import Condition
-from commission.practice.mechanism import PA_PER_BAR, Mechanism, NotServed
-from commission.practice.oil import ATMOSPHERE_PA, Space, joined
-from commission.sheet import Sheet
+from commission.practice.fluid import REFERENCE_C, Oil
+from commission.practice.ledger import Ledger
+from commission.practice.mechanism import PA_PER_BAR, Friction, Mechanism, NotServed
+from commission.practice.oil import ATMOSPHERE_PA, EXPANSION_K, GAS_GONE_PA, Space, joined
+from commission.sheet import End, Sheet
 
 _CYLINDER_DEAD_M3 = 50e-6
 _LINE_M3 = 20e-6
+_RESIDUAL_PA = 18e5
 _BLEED_M2 = 3e-6
 _RELIEF_M3_S_PA = 1.3e-10
 _LEAK_AT_PA = 115e5
 _KELVIN = 273.15
+_SLIPS_M_S = 0.006
+"""Slower than this, a valve that sticks comes to rest again (a stick-slip motion is a slow one)."""
+
+_WARMED_C = 0.002
+"""Change of temperature that is worth a new balance."""
 
 
 class Ways(msgspec.Struct, kw_only=True):
-    """What pushes oil in, as flows, and which ways out are open; bleeds by a share, 0 shut and 1 open."""
+    """
+    What pushes oil in, as flows, and which ways out are open; bleeds by a share, 0 shut and 1 open.
+
+    `pumping` says whether the motor turns, so that no oil runs back through the pump. `spool` leads the supply of a
+    double-acting unit to the full bore (1), to the rod side (-1) or nowhere (0).
+    """
 
     pump_m3_s: float = 0.0
+    pumping: bool = False
+    spool: float = 0.0
     hand_m3_s: float = 0.0
     dump_open: bool = False
     partial_open: bool = False
     cylinder_bleed: float = 0.0
+    cylinder_b_bleed: float = 0.0
     accumulator_bleed: float = 0.0
     hand_bleed: float = 0.0
 
@@ -66,9 +82,31 @@ def find_root(function: Callable[[float], float], low: float, high: float, toler
     return high
 
 
+class Leaks(msgspec.Struct, frozen=True, kw_only=True):
+    """Leaks in m³/s a Pa: past the dump and out of the unit always, back through the pump only while it stands."""
+
+    dump: float
+    outside: float
+    check: float
+
+    @classmethod
+    def of(cls, condition: Condition) -> "Leaks":
+        """The leaks of a condition, which quotes them in mL/h."""
+        ml_h = 1e-6 / 3600 / _LEAK_AT_PA
+        return cls(
+            dump=condition.dump_leak_ml_h * ml_h,
+            outside=condition.external_leak_ml_h * ml_h,
+            check=condition.check_leak_ml_h * ml_h,
+        )
+
+    def per_pa(self, *, pumping: bool) -> float:
+        """All of them together."""
+        return self.dump + self.outside + (0.0 if pumping else self.check)
+
+
 class Hydraulics:
     """
-    The oil of one unit.
+    The oil of one spring-return unit.
 
     Args:
         sheet: What the unit is.
@@ -92,19 +130,28 @@ class Hydraulics:
         self.cylinder_m3 = 0.0
         self.accumulator_m3 = 0.0
         self.hand_m3 = 0.0
-        self.tank_m3 = sheet.tank.fill_l / 1000
+        self.tank_m3 = (sheet.tank.fill_l - condition.oil_missing_l) / 1000
+        self.spilled_m3 = self.expanded_m3 = 0.0
         self.accumulator_isolated = False
-        self._relief_pa = sheet.pump.relief_bar * PA_PER_BAR
+        self.ledger = Ledger()
+        self.celsius = condition.oil_c
+        self._oil = Oil(sheet.fluid, condition.viscosity_factor)
+        self._moving = 0
+        self._relief_pa = (condition.relief_bar or sheet.pump.relief_bar) * PA_PER_BAR
+        self._relief_leak = condition.relief_leak_ml_min * 1e-6 / 60 / _LEAK_AT_PA
         self._back_pa = condition.return_back_pressure_bar * PA_PER_BAR
-        self._leak_m3_s = condition.dump_leak_ml_h * 1e-6 / 3600
+        self._leaks = Leaks.of(condition)
+        self.thicken(condition.oil_c)
         jet = math.sqrt(2.0 / sheet.fluid.density_kg_m3)
         self._bleed = _BLEED_M2 * jet
         self._dump = sheet.orifices.spring_stroke_mm2 * 1e-6 * condition.orifice_factor * jet
+        self._bypass = condition.bypass_mm2 * 1e-6 * jet
         self._partial = (sheet.orifices.partial_stroke_mm2 or 0.0) * 1e-6 * condition.orifice_factor * jet
         self._cylinder = Space(volume_m3=_CYLINDER_DEAD_M3, air_m3=condition.free_air_ml * 1e-6)
         self._hand = Space(volume_m3=_LINE_M3)
         self._accumulator_gas_m3 = sheet.accumulator.volume_l / 1000
-        precharge_bar = condition.precharge_bar or sheet.accumulator.precharge_bar
+        found_bar = condition.precharge_bar
+        precharge_bar = sheet.accumulator.precharge_bar if found_bar is None else found_bar
         precharge_pa = precharge_bar * PA_PER_BAR
         warmth = (condition.oil_c + _KELVIN) / (sheet.accumulator.precharge_at_c + _KELVIN)
         self.charge((precharge_pa + ATMOSPHERE_PA) * warmth - ATMOSPHERE_PA)
@@ -112,18 +159,59 @@ class Hydraulics:
     def charge(self, precharge_pa: float) -> None:
         """Set the nitrogen precharge, at the present temperature; the accumulator must hold no oil under pressure."""
         self.precharge_pa = precharge_pa
-        self._accumulator = Space(volume_m3=_LINE_M3, gas_m3=self._accumulator_gas_m3, precharge_pa=precharge_pa)
+        if precharge_pa < GAS_GONE_PA:  # oil stands where the nitrogen was
+            self._accumulator = Space(volume_m3=_LINE_M3 + self._accumulator_gas_m3)
+        else:
+            self._accumulator = Space(volume_m3=_LINE_M3, gas_m3=self._accumulator_gas_m3, precharge_pa=precharge_pa)
         self._both = joined(self._cylinder, self._accumulator)
 
     @property
     def oil_m3(self) -> float:
-        """All oil, counted at atmospheric pressure: never changes but by what is drawn off or filled in."""
-        return math.fsum((self.tank_m3, self.cylinder_m3, self.accumulator_m3, self.hand_m3))
+        """
+        All oil, counted at atmospheric pressure and at the temperature of the start, spilled oil too: never changes but
+        by what is drawn off or filled in.
+        """
+        held = (self.tank_m3, self.cylinder_m3, self.accumulator_m3, self.hand_m3)
+        return math.fsum((*held, self.spilled_m3, -self.expanded_m3))
+
+    @property
+    def energy_j(self) -> float:
+        """What spring and pressed oil and gas hold now: the state that the ledger's work goes into."""
+        swept_m3 = self.mechanism.piston_m2 * self.rod_m
+        held_j = self.mechanism.spring_j(self.rod_m) + self._space.energy_j(self.pressure_pa, swept_m3)
+        return held_j + (self._accumulator.energy_j(self.accumulator_pa) if self.accumulator_isolated else 0.0)
 
     @property
     def travel_pct(self) -> float:
         """True travel of the valve."""
         return self.mechanism.travel_pct(self.rod_m)
+
+    @property
+    def opens(self) -> bool:
+        """Whether oil opens the valve."""
+        return self.mechanism.opens
+
+    @property
+    def friction(self) -> Friction:
+        """What the valve holds against the rod."""
+        return self.mechanism.friction
+
+    @property
+    def pump_pa(self) -> float:
+        """What the pump works against."""
+        return self.pressure_pa
+
+    @property
+    def pressure_b_pa(self) -> float:
+        """There is a spring and no oil on the other side."""
+        return 0.0
+
+    def start(self, end: End, cut_out_pa: float) -> None:
+        """Stand where the oil holds it, at cut-out pressure, or where the spring holds it, with a little left."""
+        if (end is End.OPEN) is self.opens:
+            self.set_state(self.mechanism.stroke_m, cut_out_pa, 0.0)
+        else:
+            self.set_state(0.0, _RESIDUAL_PA, _RESIDUAL_PA)
 
     def set_state(self, rod_m: float, pressure_pa: float, hand_pa: float) -> None:
         """Start here: the oil this takes comes out of the tank."""
@@ -151,18 +239,61 @@ class Hydraulics:
         wanted_m3 = self._space.stored_m3(pressure_pa, self.mechanism.piston_m2 * self.rod_m)
         return max(0.0, wanted_m3 - self.cylinder_m3)
 
+    def thicken(self, celsius: float) -> None:
+        """The oil in tank and lines has this temperature."""
+        self._line = self._oil.line_pa_s_m3(celsius)
+        self._thinness = self._oil.thinness(celsius) if abs(celsius - REFERENCE_C) > 1.0 else 1.0
+
+    def warm(self, celsius: float) -> None:
+        """Bring the trapped oil and the nitrogen to a temperature: oil expands, gas pushes."""
+        if abs(celsius - self.celsius) < _WARMED_C:
+            return
+        grown = (celsius - self.celsius) * EXPANSION_K
+        warmth = (celsius + _KELVIN) / (self.celsius + _KELVIN)
+        self.celsius = celsius
+        more_m3 = grown * (self._cylinder.volume_m3 + self.cylinder_m3)
+        self.cylinder_m3 += more_m3
+        if self.precharge_pa >= GAS_GONE_PA:
+            self.charge((self.precharge_pa + ATMOSPHERE_PA) * warmth - ATMOSPHERE_PA)
+        if self.cylinder_m3 < 0.0:  # the tank makes up what an empty cylinder would lack
+            self.tank_m3 += self.cylinder_m3
+            self.cylinder_m3 = 0.0
+        self.expanded_m3 += more_m3
+        self._settle()
+
     def step(self, seconds: float, ways: Ways) -> None:
         """Let `seconds` pass with these ways open."""
-        inflow_m3_s = ways.pump_m3_s + ways.hand_m3_s
+        inflow_m3_s = (ways.pump_m3_s if self.tank_m3 > 0.0 else 0.0) + ways.hand_m3_s
         self._step_side_lines(seconds, ways)
         jets = self._jets(ways)
-        if inflow_m3_s == 0.0 and (self.pressure_pa <= 0.0 or not (jets or self._leak_m3_s or self._relieving)):
+        leak = self._leaks.per_pa(pumping=ways.pumping) * self._thinness + self._relief_leak
+        if inflow_m3_s == 0.0 and (self.pressure_pa <= 0.0 or not (jets or leak or self._relieving)):
+            self._moving = 0
             return
-        outflow_m3_s = self._outflow(seconds, inflow_m3_s, jets)
+        outflow_m3_s = self._outflow(seconds, inflow_m3_s, jets, leak)
+        self._spill(seconds)
+        self._move(seconds, inflow_m3_s, outflow_m3_s)
+
+    def _move(self, seconds: float, inflow_m3_s: float, outflow_m3_s: float) -> None:
         moved_m3 = (inflow_m3_s - outflow_m3_s) * seconds
+        before_m, before_pa = self.rod_m, self.pressure_pa
         self.cylinder_m3 += moved_m3
         self.tank_m3 -= moved_m3
         self._settle()
+        gone_m = self.rod_m - before_m
+        self._moving = 0 if abs(gone_m) < _SLIPS_M_S * seconds else int(math.copysign(1, gone_m))
+        mean_pa = (before_pa + self.pressure_pa) / 2
+        self.ledger.pumped_j += mean_pa * inflow_m3_s * seconds
+        self.ledger.throttled_j += mean_pa * outflow_m3_s * seconds
+        if gone_m:
+            middle_m = before_m + gone_m / 2
+            self.ledger.rubbed_j += self.mechanism.friction_n(middle_m, pressing=gone_m > 0.0) * abs(gone_m)
+
+    def _spill(self, seconds: float) -> None:
+        """What has leaked out of the unit is not in the tank."""
+        out_m3 = self._leaks.outside * self._thinness * self.pressure_pa * seconds
+        self.spilled_m3 += out_m3
+        self.tank_m3 -= out_m3
 
     @property
     def _relieving(self) -> bool:
@@ -174,24 +305,32 @@ class Hydraulics:
         dump = self._dump * ways.dump_open + self._partial * ways.partial_open
         if dump:
             jets[self._back_pa] = dump
-        bleed = self._bleed * ways.cylinder_bleed
+        bleed = self._bleed * ways.cylinder_bleed + self._bypass
         if not self.accumulator_isolated:
             bleed += self._bleed * ways.accumulator_bleed
         if bleed:
             jets[0.0] = jets.get(0.0, 0.0) + bleed
         return jets
 
-    def _leaving(self, pressure_pa: float, jets: Mapping[float, float]) -> float:
-        flow = math.fsum(jet * math.sqrt(max(0.0, pressure_pa - behind_pa)) for behind_pa, jet in jets.items())
-        flow += self._leak_m3_s * pressure_pa / _LEAK_AT_PA
-        return flow + max(0.0, pressure_pa - self._relief_pa) * _RELIEF_M3_S_PA
+    def _leaving(self, pressure_pa: float, jets: Mapping[float, float], leak: float) -> float:
+        flow = math.fsum(self._through(jet, pressure_pa - behind_pa) for behind_pa, jet in jets.items())
+        return flow + leak * pressure_pa + max(0.0, pressure_pa - self._relief_pa) * _RELIEF_M3_S_PA
 
-    def _outflow(self, seconds: float, inflow_m3_s: float, jets: Mapping[float, float]) -> float:
+    def _through(self, jet: float, pressure_pa: float) -> float:
+        """Flow through an orifice and a line in series: p = (Q/jet)² + line·Q."""
+        if pressure_pa <= 0.0:
+            return 0.0
+        if not self._line:
+            return jet * math.sqrt(pressure_pa)
+        half = jet * jet * self._line / 2
+        return jet * jet * pressure_pa / (half + math.sqrt(half * half + jet * jet * pressure_pa))
+
+    def _outflow(self, seconds: float, inflow_m3_s: float, jets: Mapping[float, float], leak: float) -> float:
         """The outflow that agrees with the pressure it leaves behind at the end of the step."""
 
         def excess(outflow_m3_s: float) -> float:
             stored_m3 = self.cylinder_m3 + (inflow_m3_s - outflow_m3_s) * seconds
-            return outflow_m3_s - self._leaving(self._balance(stored_m3)[1], jets)
+            return outflow_m3_s - self._leaving(self._balance(stored_m3)[1], jets, leak)
 
         at_none = -excess(0.0)
         if at_none <= 0.0:
@@ -217,10 +356,10 @@ class Hydraulics:
         """Rod position and pressure with this much oil stored, from the present position."""
         space, area, rod_m, stroke_m = self._space, self.mechanism.piston_m2, self.rod_m, self.mechanism.stroke_m
         pressure_pa = space.pressure_pa(stored_m3, area * rod_m)
-        if rod_m < stroke_m and pressure_pa > self.mechanism.opening_pa(rod_m):
-            return self._moved(stored_m3, stroke_m, self.mechanism.opening_pa)
-        if rod_m > 0.0 and pressure_pa < self.mechanism.closing_pa(rod_m):
-            return self._moved(stored_m3, 0.0, self.mechanism.closing_pa)
+        if rod_m < stroke_m and pressure_pa > self.mechanism.pressing_pa(rod_m, moving=self._moving > 0):
+            return self._moved(stored_m3, stroke_m, self.mechanism.pressing_pa)
+        if rod_m > 0.0 and pressure_pa < self.mechanism.yielding_pa(rod_m, moving=self._moving < 0):
+            return self._moved(stored_m3, 0.0, self.mechanism.yielding_pa)
         return rod_m, pressure_pa
 
     def _moved(self, stored_m3: float, end_m: float, edge_pa: Callable[[float], float]) -> tuple[float, float]:

@@ -1,9 +1,12 @@
 """
-Slotted arm, spring and friction: which cylinder pressure holds the rod where it is.
+Cylinder, mechanism, spring and friction: which cylinder pressure holds the rod where it is.
 
-Rod travel x runs from 0 (closed) to the stroke (open). With t = x/R - 1 the arm's angle from closed is 45° + atan t and
-its rate dx/dθ = R(1 + t²), by differentiation of x = R(1 + tan(θ - 45°)): twice as long at the ends as in the middle.
-By virtual work a torque T at the stem is a force T / (η dx/dθ) at the rod.
+Rod travel x runs from 0, where the spring has the valve, to the stroke, where oil has it. In a slotted arm, with
+t = x/R - 1, the arm's angle is 45° + atan t and its rate dx/dθ = R(1 + t²), by differentiation of
+x = R(1 + tan(θ - 45°)): twice as long at the ends as in the middle. A rack turns its gear by x/R; a direct drive is
+the stem itself. By virtual work a torque T at the stem is a force T / (η dx/dθ) at the rod.
+
+Friction is what the sheet says at the design pressure difference; without any, its empty-line share of that.
 """
 
 import math
@@ -14,17 +17,120 @@ from commission.sheet import Sheet
 
 PA_PER_BAR = 1e5
 
+_GALL_HALF_PCT = 4.0
+_SHEARED_SHARE = 0.1
+"""What is left of the friction when the valve no longer hangs on the stem: seals and guides."""
+
 
 class NotServed(ValueError):
     """The sheet describes a unit that the practice unit cannot play."""
 
 
-class Mechanism:
+class Geometry:
     """
-    Cylinder, slotted arm, spring and valve of one unit.
+    From rod to valve, and back.
 
     Args:
-        sheet: A spring-return unit with a slotted arm that pressure opens.
+        sheet: Mechanism, stroke and full travel.
+
+        opens: Whether the valve opens as the rod moves from 0 to the stroke.
+
+    Raises:
+        NotServed: the sheet leaves out the arm's or the gear's radius.
+    """
+
+    def __init__(self, sheet: Sheet, *, opens: bool) -> None:
+        actuator = sheet.actuator
+        self.stroke_m = actuator.stroke_mm / 1000
+        self._opens = opens
+        self._slotted = actuator.mechanism == "slotted arm"
+        radius_mm = {
+            "slotted arm": actuator.arm_radius_mm,
+            "rack and gear": actuator.gear_radius_mm,
+            "direct": 1000.0,
+        }[actuator.mechanism]
+        if radius_mm is None:
+            wanted = "arm_radius_mm" if self._slotted else "gear_radius_mm"
+            raise NotServed(f"{sheet.identity.tag}: the sheet needs {wanted}")
+        self.radius_m = radius_mm / 1000
+        self._full_travel_deg = sheet.valve.full_travel
+
+    def travel_pct(self, rod_m: float) -> float:
+        """Travel of the valve, 0 closed to 100 open, at a rod position."""
+        if self._slotted:
+            degrees = 45.0 + math.degrees(math.atan(rod_m / self.radius_m - 1.0))
+            moved_pct = degrees / self._full_travel_deg * 100.0
+        else:
+            moved_pct = rod_m / self.stroke_m * 100.0
+        return moved_pct if self._opens else 100.0 - moved_pct
+
+    def rod_m(self, travel_pct: float) -> float:
+        """Rod position at a travel of the valve."""
+        moved_pct = travel_pct if self._opens else 100.0 - travel_pct
+        if not self._slotted:
+            return moved_pct / 100.0 * self.stroke_m
+        degrees = moved_pct / 100.0 * self._full_travel_deg
+        return self.radius_m * (1.0 + math.tan(math.radians(degrees - 45.0)))
+
+    def arm_m(self, rod_m: float) -> float:
+        """Metres of rod a radian of the stem; 1 where the rod is the stem."""
+        if not self._slotted:
+            return self.radius_m
+        t = rod_m / self.radius_m - 1.0
+        return self.radius_m * (1.0 + t * t)
+
+
+class Friction:
+    """
+    What the valve and its packing hold against the rod.
+
+    Args:
+        sheet: Load table and empty-line share.
+
+        condition: Planted findings.
+
+    Raises:
+        NotServed: the sheet has no load table.
+    """
+
+    def __init__(self, sheet: Sheet, condition: Condition) -> None:
+        valve = sheet.valve
+        if not valve.load:
+            raise NotServed(f"{sheet.identity.tag}: the sheet needs the valve's load table")
+        self.difference_bar = condition.difference_bar
+        self._design_bar = valve.design_difference_bar
+        self._empty_share = valve.empty_line_share or 1.0
+        self._factor = condition.friction_factor * (_SHEARED_SHARE if condition.stem_sheared else 1.0)
+        self._gall = (condition.gall_factor - 1.0, condition.gall_at_pct)
+        self._at_rest = 1.0 + condition.stiction_share
+        self._load_pct = [load.travel_pct for load in valve.load]
+        self._to_open = [load.to_open for load in valve.load]
+        self._to_close = [load.to_close for load in valve.load]
+
+    def load(self, travel_pct: float, *, opening: bool, moving: bool = True) -> float:
+        """Torque or thrust at the stem, against one direction of motion; more before a motion begins."""
+        table = self._to_open if opening else self._to_close
+        index = min(max(bisect_right(self._load_pct, travel_pct), 1), len(self._load_pct) - 1)
+        left, right = self._load_pct[index - 1], self._load_pct[index]
+        share = (travel_pct - left) / (right - left)
+        load = table[index - 1] + share * (table[index] - table[index - 1])
+        more, at_pct = self._gall
+        if more:
+            load *= 1.0 + more * max(0.0, 1.0 - abs(travel_pct - at_pct) / _GALL_HALF_PCT)
+        return load * self._share * (1.0 if moving else self._at_rest)
+
+    @property
+    def _share(self) -> float:
+        loaded = 0.0 if self._design_bar is None else self.difference_bar / self._design_bar
+        return (self._empty_share + (1.0 - self._empty_share) * loaded) * self._factor
+
+
+class Mechanism:
+    """
+    Cylinder, mechanism, spring and valve of one spring-return unit.
+
+    Args:
+        sheet: A unit whose oil works against a spring.
 
         condition: Its planted findings.
 
@@ -34,65 +140,58 @@ class Mechanism:
 
     def __init__(self, sheet: Sheet, condition: Condition) -> None:
         actuator, spring = sheet.actuator, sheet.spring
-        if actuator.mechanism != "slotted arm" or not actuator.pressure_opens or spring is None:
-            raise NotServed(
-                f"{sheet.identity.tag}: only a spring-return slotted-arm unit that pressure opens is served"
-            )
-        if actuator.arm_radius_mm is None or not sheet.valve.load:
-            raise NotServed(f"{sheet.identity.tag}: the sheet needs arm_radius_mm and the valve's load table")
+        if spring is None:
+            raise NotServed(f"{sheet.identity.tag}: the sheet needs the spring's force at both ends")
+        self.opens = actuator.pressure_opens
+        self.geometry = Geometry(sheet, opens=self.opens)
+        self.friction = Friction(sheet, condition)
         self.piston_m2 = math.pi / 4 * (actuator.bore_mm / 1000) ** 2
-        self.stroke_m = actuator.stroke_mm / 1000
-        self.radius_m = actuator.arm_radius_mm / 1000
+        self.stroke_m = self.geometry.stroke_m
         self._efficiency = actuator.efficiency
-        self._full_travel_deg = sheet.valve.full_travel
-        self._spring_closed_n = spring.force_at_closed_n * condition.spring_factor
-        self._spring_open_n = spring.force_at_open_n * condition.spring_factor
-        share = (sheet.valve.empty_line_share or 1.0) * condition.friction_factor
         self._sticks_by = condition.breakaway_factor
         self.stuck = condition.breakaway_factor != 1.0
-        self._load_pct = [load.travel_pct for load in sheet.valve.load]
-        self._to_open_nm = [load.to_open * share for load in sheet.valve.load]
-        self._to_close_nm = [load.to_close * share for load in sheet.valve.load]
+        ends_n = (spring.force_at_closed_n, spring.force_at_open_n)
+        at_rest_n, pressed_n = ends_n if self.opens else reversed(ends_n)
+        self._spring_rest_n = at_rest_n * condition.spring_factor
+        self._spring_pressed_n = pressed_n * condition.spring_factor
 
     def travel_pct(self, rod_m: float) -> float:
         """Travel of the valve, 0 closed to 100 open, at a rod position."""
-        degrees = 45.0 + math.degrees(math.atan(rod_m / self.radius_m - 1.0))
-        return degrees / self._full_travel_deg * 100.0
+        return self.geometry.travel_pct(rod_m)
 
     def rod_m(self, travel_pct: float) -> float:
         """Rod position at a travel of the valve."""
-        degrees = travel_pct / 100.0 * self._full_travel_deg
-        return self.radius_m * (1.0 + math.tan(math.radians(degrees - 45.0)))
+        return self.geometry.rod_m(travel_pct)
 
     def arm_m(self, rod_m: float) -> float:
-        """Metres of rod a radian of the stem."""
-        t = rod_m / self.radius_m - 1.0
-        return self.radius_m * (1.0 + t * t)
+        """Metres of rod a radian of the stem; 1 where the rod is the stem."""
+        return self.geometry.arm_m(rod_m)
 
     def spring_n(self, rod_m: float) -> float:
         """Force of the spring."""
-        return self._spring_closed_n + (self._spring_open_n - self._spring_closed_n) * rod_m / self.stroke_m
+        return self._spring_rest_n + (self._spring_pressed_n - self._spring_rest_n) * rod_m / self.stroke_m
 
-    def opening_pa(self, rod_m: float) -> float:
-        """Gauge pressure above which the valve opens from here."""
-        return (self.spring_n(rod_m) + self._friction_n(self._to_open_nm, rod_m)) / self.piston_m2
+    def spring_j(self, rod_m: float) -> float:
+        """Energy that the spring took in from its rest end."""
+        return (self._spring_rest_n + self.spring_n(rod_m)) / 2 * rod_m
 
-    def closing_pa(self, rod_m: float) -> float:
-        """Gauge pressure below which the spring closes from here; below zero it never does."""
-        friction_n = self._friction_n(self._to_close_nm, rod_m)
+    def friction_n(self, rod_m: float, *, pressing: bool, moving: bool = True) -> float:
+        """Friction at the rod against oil that presses, or against the spring."""
+        load = self.friction.load(self.travel_pct(rod_m), opening=pressing is self.opens, moving=moving)
+        return load / self.arm_m(rod_m) / self._efficiency
+
+    def pressing_pa(self, rod_m: float, *, moving: bool = True) -> float:
+        """Gauge pressure above which oil moves the rod from here, against spring and friction."""
+        return (self.spring_n(rod_m) + self.friction_n(rod_m, pressing=True, moving=moving)) / self.piston_m2
+
+    def yielding_pa(self, rod_m: float, *, moving: bool = True) -> float:
+        """Gauge pressure below which the spring moves the rod back from here; below zero it never does."""
+        friction_n = self.friction_n(rod_m, pressing=False, moving=moving)
         if self.stuck and rod_m >= self.stroke_m:
             friction_n *= self._sticks_by
         return (self.spring_n(rod_m) - friction_n) / self.piston_m2
 
     def feel(self, rod_m: float, pressure_pa: float) -> None:
-        """Break a valve away that sticks at its open end, once the spring overcomes more than its friction."""
-        if self.stuck and rod_m >= self.stroke_m and pressure_pa < self.closing_pa(rod_m):
+        """Break a valve away that sticks where the oil holds it, once the spring overcomes more than its friction."""
+        if self.stuck and rod_m >= self.stroke_m and pressure_pa < self.yielding_pa(rod_m):
             self.stuck = False
-
-    def _friction_n(self, torques_nm: list[float], rod_m: float) -> float:
-        pct = self.travel_pct(rod_m)
-        index = min(max(bisect_right(self._load_pct, pct), 1), len(self._load_pct) - 1)
-        left, right = self._load_pct[index - 1], self._load_pct[index]
-        share = (pct - left) / (right - left)
-        torque_nm = torques_nm[index - 1] + share * (torques_nm[index] - torques_nm[index - 1])
-        return torque_nm / self.arm_m(rod_m) / self._efficiency

@@ -48,4 +48,4 @@ class PressureMonitor:
         return 0.0 < self._settings.trip_high_pa <= pressure_pa
 
     def _is_low(self, pressure_pa: float) -> bool:
-        return pressure_pa <= self._settings.trip_low_pa
+        return self._settings.trip_low_pa > 0.0 and pressure_pa <= self._settings.trip_low_pa

@@ -12,6 +12,11 @@ import msgspec
 
 ATMOSPHERE_PA = 101_325.0
 BULK_MODULUS_PA = 1.4e9
+EXPANSION_K = 7e-4
+"""Cubic expansion of mineral oil, a kelvin."""
+
+GAS_GONE_PA = 1e5
+"""A precharge below this is none: the gas has gone, and oil stands in its place."""
 
 
 class Space(msgspec.Struct, frozen=True, kw_only=True):
@@ -41,6 +46,17 @@ class Space(msgspec.Struct, frozen=True, kw_only=True):
         if pressure_pa > self.precharge_pa:
             stored += self.gas_m3 * (1.0 - (self.precharge_pa + ATMOSPHERE_PA) / absolute_pa)
         return stored
+
+    def energy_j(self, pressure_pa: float, swept_m3: float = 0.0) -> float:
+        """Work that filling it to a gauge pressure took, from nothing, the piston standing where it is."""
+        absolute_pa = pressure_pa + ATMOSPHERE_PA
+        oil_j = (self.volume_m3 + swept_m3) * pressure_pa * pressure_pa / (2 * BULK_MODULUS_PA)
+        air_j = self.air_m3 * ATMOSPHERE_PA * (math.log(absolute_pa / ATMOSPHERE_PA) - pressure_pa / absolute_pa)
+        if pressure_pa <= self.precharge_pa or not self.gas_m3:
+            return oil_j + air_j
+        charged_pa = self.precharge_pa + ATMOSPHERE_PA
+        ratio = absolute_pa / charged_pa
+        return oil_j + air_j + self.gas_m3 * (charged_pa * math.log(ratio) - ATMOSPHERE_PA * (1.0 - 1.0 / ratio))
 
     def pressure_pa(self, stored_m3: float, swept_m3: float = 0.0) -> float:
         """

@@ -1,5 +1,8 @@
 """
-The control unit: what it was told, what it may do, what it protects itself from. Run once a scan.
+The control unit of a spring-return unit: what it was told, what it may do, what it protects itself from.
+
+It runs once a scan. It is told for a valve that oil opens and the spring closes; `mirror` turns it round for one that
+oil closes.
 
 Rules, in the order they win.
  1. ESD loop open or a latched pressure trip: dump valve open, pump off, opening refused, whatever the selector says.
@@ -10,9 +13,9 @@ Rules, in the order they win.
     position stops an opening; a closing runs on to its end; a partial stroke is brought back (LOCAL) or stopped (OFF).
  5. OPEN runs the pump to cut-out; open, a fall to cut-in tops up. CLOSE opens the dump valve until the closed limit
     has been made for two seconds. Returning power commands nothing and leaves a closing alone.
- 6. The pump does not run: low fluid (returns by itself), after a run over its limit (until reset), too many restarts
-    (until the window allows), end of travel not reached (until a new command or reset), selector OFF. An opening that
-    a limit ended stays stopped, so that a reset moves nothing.
+ 6. The pump does not run: low fluid or oil too cold (returns by itself), after a run over its limit (until reset), too
+    many restarts (until the window allows), end of travel not reached (until a new command or reset), selector OFF. An
+    opening that a limit ended stays stopped, so that a reset moves nothing.
  7. The alarm relay is energised when healthy: any alarm, a trip, or the link silent for its time drops it.
 """
 
@@ -49,6 +52,9 @@ class Order(StrEnum):
     STOP = "stop"
     RESET = "reset"
     PARTIAL_STROKE = "partial stroke"
+    ESD_TEST = "ESD test"
+    FOLLOW_LINK = "follow the link"
+    FOLLOW_LOOP = "follow the loop"
 
 
 class Wanted(StrEnum):
@@ -78,6 +84,10 @@ class Inputs(msgspec.Struct, frozen=True, kw_only=True):
     hand_lever_stowed: bool
     pipeline_pa: float
     link_silent_s: float
+    system_pa: float = 0.0
+    command: float = 0.0
+    oil_cold: bool = False
+    pushed_home: bool = False
 
 
 class Onboard:
@@ -92,7 +102,7 @@ class Onboard:
 
     def __init__(self, sheet: Sheet, settings: Settings) -> None:
         self._pump = sheet.pump
-        self._nominal_v = sheet.supply.motor_v
+        self._nominal_v = sheet.supply.control_v
         self._silence_s = sheet.link.guard_s
         self._settings = settings
         self.monitor = PressureMonitor(settings)
@@ -103,6 +113,7 @@ class Onboard:
         self.alarms: set[str] = set()
         self.pump_on = False
         self.dump_open = False
+        self.spool = 0.0
         self.contact_lost = False
         self._obeying = False
         self._since_order_s = 0.0
@@ -150,8 +161,10 @@ class Onboard:
             raise Refused("tripped: reset first")
         if order is Order.OPEN:
             self._begin(Wanted.OPEN)
-        else:
+        elif order is Order.PARTIAL_STROKE:
             self._start_partial(seen)
+        else:
+            raise Refused("this unit does not follow a set point")
 
     def scan(self, seconds: float, seen: Inputs) -> None:
         """One scan, `seconds` after the one before."""
@@ -271,7 +284,7 @@ class Onboard:
 
     def _may_run(self, seen: Inputs) -> bool:
         blocked = {"alarm_run_time", "alarm_travel"} & self.alarms if self.partial.phase is Phase.NONE else set()
-        return not blocked and not seen.fluid_low and seen.selector is not Selector.OFF
+        return not (blocked or seen.fluid_low or seen.oil_cold) and seen.selector is not Selector.OFF
 
     def _run_on(self, seen: Inputs) -> None:
         if seen.pressure_pa >= self._pump.cut_out_bar * _PA_PER_BAR:
@@ -290,10 +303,10 @@ class Onboard:
 
     def _watch_travel(self, seen: Inputs) -> None:
         if self.wanted is Wanted.OPEN:
-            late = not seen.open_limit and self._since_order_s > self._settings.travel_timeout_open_s
+            late = not seen.open_limit and self._since_order_s > self._settings.pressing_timeout_s
         else:
             closing = self.wanted is Wanted.CLOSED and not seen.closed_limit
-            late = closing and self._since_order_s > self._settings.travel_timeout_close_s
+            late = closing and self._since_order_s > self._settings.yielding_timeout_s
         if late:
             self.alarms.add("alarm_travel")
             self._give_up(seen)
@@ -312,6 +325,7 @@ class Onboard:
         self._show("alarm_low_pressure", active=holding and low_pressure and not self.pump_on)
         self._show("alarm_supply", active=self._low_supply_s > _SUPPLY_S)
         self._show("alarm_fluid", active=seen.fluid_low)
+        self._show("alarm_oil_cold", active=seen.oil_cold)
         self._show("alarm_not_automatic", active=seen.selector is not Selector.REMOTE or not seen.hand_lever_stowed)
         self.contact_lost = self._silence_s is not None and seen.link_silent_s > self._silence_s
 

@@ -17,7 +17,7 @@ from commission.practice.unit import PracticeUnit
 READS = {
     "gauges": "bar by gauge, as PG-1, read to half a bar",
     "precharge": "nitrogen pressure by the charging kit, bar",
-    "stem": "stem mark, degrees from closed",
+    "stem": "stem mark, degrees or mm from closed",
     "level": "sight glass of the tank, litres",
     "panel": "lamps at the unit: selector, power, alarm, ESD, pressure trip",
     "control_room": "what the controller sees: alarm contact, feedback mA, limits",
@@ -95,7 +95,12 @@ class SiteDesk:
 
 def _gauges(unit: PracticeUnit) -> dict[str, float]:
     oil = unit.hydraulics
-    pressures_pa = {"cylinder": oil.pressure_pa, "accumulator-oil": oil.accumulator_pa, "hand-pump": oil.hand_pa}
+    pressures_pa = {
+        "cylinder": oil.pressure_pa,
+        "cylinder-b": oil.pressure_b_pa,
+        "accumulator-oil": oil.accumulator_pa,
+        "hand-pump": oil.hand_pa,
+    }
     return {
         volume.gauge: math.floor(pressures_pa[volume.id] / PA_PER_BAR / _GAUGE_STEP_BAR + 0.5) * _GAUGE_STEP_BAR
         for volume in unit.sheet.volumes
@@ -132,7 +137,7 @@ def _meter(unit: PracticeUnit) -> float:
 _LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
     "gauges": _gauges,
     "precharge": lambda unit: round(unit.hydraulics.precharge_pa / PA_PER_BAR, 1),
-    "stem": lambda unit: round(unit.hydraulics.travel_pct / 100 * unit.sheet.valve.full_travel, 1),
+    "stem": lambda unit: round(unit.stem_pct / 100 * unit.sheet.valve.full_travel, 1),
     "level": lambda unit: round(unit.hydraulics.tank_m3 * 1000, 2),
     "panel": _panel,
     "control_room": _control_room,

@@ -5,19 +5,23 @@ One practice unit: machine, control unit, instruments and the site around them, 
 no output, no waiting here.
 """
 
-import math
-
 import msgspec
 
+from commission.practice.climate import Climate
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.cores import Cores
 from commission.practice.electrics import Electrics
 from commission.practice.fieldside import FieldSide, field_side
-from commission.practice.hydraulics import Hydraulics, Ways
-from commission.practice.instruments import PRESSURE_NOISE_BAR, SUPPLY_NOISE_V, TRAVEL_NOISE_PCT, Limits, Noise
-from commission.practice.mechanism import PA_PER_BAR, Mechanism
-from commission.practice.onboard import Inputs, Onboard, Order, Selector, Wanted
-from commission.practice.settings import SETTING_ROLES, settings_of
+from commission.practice.fluid import Oil
+from commission.practice.follower import Follower
+from commission.practice.hydraulics import Ways
+from commission.practice.instruments import Limits, Noise, PositionSensor
+from commission.practice.machine import Board, Machine, board_of, machine_of
+from commission.practice.mechanism import PA_PER_BAR
+from commission.practice.mirror import turned_inputs, turned_order, turned_word
+from commission.practice.onboard import Inputs, Onboard, Order, Refused, Wanted
+from commission.practice.readings import readings_of
+from commission.practice.settings import settings_of
 from commission.sheet import End, Sheet
 
 _NS = 1_000_000_000
@@ -25,9 +29,8 @@ _STEPS_A_SCAN = 2
 _LEAST_SCAN_S = 0.005
 _HAND_M3_S = 5e-6
 _DROP_M3 = 1e-12
-_RESIDUAL_BAR = 18.0
-_AMBIENT_S = 10_000.0
-_HEATING_C_S = 0.004
+_HOME_SHARE = 0.9
+_THICKENS_C = 0.1
 _STARTS_BEFORE = 37
 _RUN_BEFORE_S = 4210
 
@@ -54,6 +57,11 @@ class Truth(msgspec.Struct, frozen=True, kw_only=True):
     oil_l: float
     tank_l: float
     control_on: bool
+    stem_pct: float
+    pressure_b_bar: float
+    system_bar: float
+    oil_c: float
+    heater_w: float
 
 
 class PracticeUnit:
@@ -75,23 +83,29 @@ class PracticeUnit:
 
     def __init__(self, sheet: Sheet, *, condition: Condition = HEALTHY, start: End = End.CLOSED, seed: int = 0) -> None:
         self.sheet = sheet
-        self.mechanism = Mechanism(sheet, condition)
-        self.hydraulics = Hydraulics(sheet, condition, self.mechanism)
+        self.condition = condition
+        self.hydraulics: Machine = machine_of(sheet, condition)
         self.electrics = Electrics(sheet, condition)
+        self.climate = Climate(sheet, condition)
         self.settings = settings_of(sheet, condition)
-        self.onboard = Onboard(sheet, self.settings)
+        self.onboard: Board = board_of(sheet, self.settings, condition)
         self.limits = Limits(condition, seed)
+        self.sensor = PositionSensor(condition)
+        self.play_pct = condition.lost_motion_pct
         self.side: FieldSide = field_side([volume.bleed for volume in sheet.volumes if volume.bleed], condition)
-        self.oil_c = condition.oil_c
         self.link_silent_s = 0.0
         self.starts_total = _STARTS_BEFORE
         self.run_s_total = float(_RUN_BEFORE_S)
-        self._cores = Cores(sheet, condition, seed)
+        self.cores = Cores(sheet, condition, seed)
         self._seed = seed
         self._scan_ns = round(max(sheet.link.scan_s, _LEAST_SCAN_S) * _NS)
         self._carry_ns = 0
         self._scans = 0
         self._readings: dict[str, float] | None = None
+        self._oil = Oil(sheet.fluid, condition.viscosity_factor)
+        self._thick_at_c: float | None = None
+        self._dump_asked_s = 0.0
+        self._mirrored = isinstance(self.onboard, Onboard) and not sheet.actuator.pressure_opens
         self._bleed_of = {volume.id: volume.bleed for volume in sheet.volumes if volume.bleed}
         self._start_at(start)
 
@@ -118,7 +132,24 @@ class PracticeUnit:
         Raises:
             Refused: the unit does not take it now.
         """
-        self.onboard.order(order, self.inputs(), remote=remote)
+        if self._mirrored:
+            self.onboard.order(turned_order(order), turned_inputs(self.inputs()), remote=remote)
+        else:
+            self.onboard.order(order, self.inputs(), remote=remote)
+        self._readings = None
+
+    def command_to(self, percent: float) -> None:
+        """
+        A set point over the link, in % of travel.
+
+        Raises:
+            Refused: the unit follows no set point, or not now.
+
+            ValueError: not 0 to 100 %.
+        """
+        if not isinstance(self.onboard, Follower):
+            raise Refused("this unit does not follow a set point")
+        self.onboard.command_to(percent, self.inputs())
         self._readings = None
 
     def change_setting(self, role: str, value: float) -> None:
@@ -131,21 +162,41 @@ class PracticeUnit:
         self.settings.change(role, value)
         self._readings = None
 
+    @property
+    def fluid_low(self) -> bool:
+        """What the level switch says."""
+        return self.side.float_lifted or self.hydraulics.tank_m3 * 1000 < self.sheet.tank.low_switch_l
+
+    @property
+    def sensed_pct(self) -> float:
+        """Travel as the position sensor makes it, before noise."""
+        return self.sensor.travel_pct(self.hydraulics.travel_pct)
+
+    @property
+    def motor_powered(self) -> bool:
+        """Whether the motor's contactor is in."""
+        return self.onboard.pump_on or (self.condition.contactor_welded and self.side.motor_on)
+
     def inputs(self) -> Inputs:
         """What the control unit sees now."""
+        oil = self.hydraulics
         return Inputs(
             now_s=self.now_s,
-            travel_pct=self.hydraulics.travel_pct,
+            travel_pct=self.sensed_pct,
             open_limit=self.limits.open_made,
             closed_limit=self.limits.closed_made,
-            pressure_pa=self.hydraulics.pressure_pa,
-            fluid_low=self.side.float_lifted or self.hydraulics.tank_m3 * 1000 < self.sheet.tank.low_switch_l,
+            pressure_pa=oil.pressure_pa,
+            fluid_low=self.fluid_low,
             supply_v=self.electrics.supply_v,
             esd_loop=self.side.esd_loop,
             selector=self.side.selector,
             hand_lever_stowed=self.side.hand_lever_stowed,
             pipeline_pa=self.side.sensing_bar * PA_PER_BAR,
             link_silent_s=self.link_silent_s,
+            system_pa=oil.pump_pa,
+            command=self.side.command_now,
+            oil_cold=self.climate.oil_too_cold,
+            pushed_home=self._pushed_home,
         )
 
     def readings(self) -> dict[str, float]:
@@ -155,8 +206,7 @@ class PracticeUnit:
         Numbers in the role's unit; bits 1.0 for the role's `true_word`.
         """
         if self._readings is None:
-            self._readings = {**self._numbers(), **self._bits()}
-            self._readings.update({role: self.settings.value(role) for role in SETTING_ROLES})
+            self._readings = readings_of(self, Noise(self._seed, self._scans))
         return self._readings
 
     def truth(self) -> Truth:
@@ -170,10 +220,10 @@ class PracticeUnit:
             accumulator_bar=oil.accumulator_pa / PA_PER_BAR,
             hand_pump_bar=oil.hand_pa / PA_PER_BAR,
             pump_on=board.pump_on,
-            motor_turning=board.pump_on and self.side.motor_on,
+            motor_turning=self.motor_powered and self.side.motor_on,
             dump_open=board.dump_open,
             partial_open=board.bleed_open,
-            wanted=board.wanted,
+            wanted=turned_word(board.wanted) if self._mirrored else str(board.wanted),
             partial_phase=board.partial.phase,
             tripped=board.tripped,
             open_limit=self.limits.open_made,
@@ -182,16 +232,28 @@ class PracticeUnit:
             oil_l=oil.oil_m3 * 1000,
             tank_l=oil.tank_m3 * 1000,
             control_on=self.side.control_on,
+            stem_pct=self.stem_pct,
+            pressure_b_bar=oil.pressure_b_pa / PA_PER_BAR,
+            system_bar=oil.pump_pa / PA_PER_BAR,
+            oil_c=self.climate.oil_c,
+            heater_w=self.climate.heater_w,
         )
 
+    @property
+    def _pushed_home(self) -> bool:
+        """Driven against an end: the fed side carries the supply."""
+        oil = self.hydraulics
+        return max(oil.pressure_pa, oil.pressure_b_pa) >= _HOME_SHARE * oil.pump_pa
+
     def _start_at(self, start: End) -> None:
-        if start is End.OPEN:
-            cut_out_pa = self.sheet.pump.cut_out_bar * PA_PER_BAR
-            self.hydraulics.set_state(self.mechanism.stroke_m, cut_out_pa, 0.0)
-            self.onboard.wanted = Wanted.OPEN
+        cut_out_bar = self.condition.cut_out_bar or self.sheet.pump.cut_out_bar
+        self.hydraulics.start(start, cut_out_bar * PA_PER_BAR)
+        self.stem_pct = self.hydraulics.travel_pct
+        if isinstance(self.onboard, Onboard):
+            if (start is End.OPEN) is self.hydraulics.opens:
+                self.onboard.wanted = Wanted.OPEN
         else:
-            residual_pa = _RESIDUAL_BAR * PA_PER_BAR
-            self.hydraulics.set_state(0.0, residual_pa, residual_pa)
+            self.side.command_signal = self.onboard.signal_for(100.0 if start is End.OPEN else 0.0)
         self.limits.scan(self.hydraulics.travel_pct)
 
     def _scan(self, seconds: float) -> None:
@@ -203,22 +265,32 @@ class PracticeUnit:
         ways = self._ways(seconds)
         for _ in range(_STEPS_A_SCAN):
             self._step(seconds / _STEPS_A_SCAN, ways)
+        self._follow_stem()
         self.limits.scan(self.hydraulics.travel_pct)
         self._warm(seconds)
         if self.side.control_on:
             self._run_onboard(seconds)
 
     def _step(self, seconds: float, ways: Ways) -> None:
-        powered = self.onboard.pump_on and self.side.motor_on
-        self.electrics.step(seconds, powered=powered, pressure_pa=self.hydraulics.pressure_pa)
+        powered = self.motor_powered and self.side.motor_on
+        self.electrics.step(seconds, powered=powered, pressure_pa=self.hydraulics.pump_pa)
         ways.pump_m3_s = self.electrics.flow_m3_s
+        ways.pumping = powered
         self.hydraulics.step(seconds, ways)
 
+    def _follow_stem(self) -> None:
+        """The stem follows the actuator, within its play; a sheared one stays."""
+        if self.condition.stem_sheared:
+            return
+        at_pct, half_pct = self.hydraulics.travel_pct, self.play_pct / 2
+        self.stem_pct = min(max(self.stem_pct, at_pct - half_pct), at_pct + half_pct)
+
     def _run_onboard(self, seconds: float) -> None:
-        was_on = self.onboard.pump_on
-        self.onboard.scan(seconds, self.inputs())
-        self.starts_total += self.onboard.pump_on and not was_on
-        self.run_s_total += seconds if self.onboard.pump_on else 0.0
+        was_on = self.motor_powered
+        seen = self.inputs()
+        self.onboard.scan(seconds, turned_inputs(seen) if self._mirrored else seen)
+        self.starts_total += self.motor_powered and not was_on
+        self.run_s_total += seconds if self.motor_powered else 0.0
 
     def _ways(self, seconds: float) -> Ways:
         side = self.side
@@ -227,9 +299,11 @@ class PracticeUnit:
             side.hand_pump_to_bar = short_m3 = 0.0
         return Ways(
             hand_m3_s=min(_HAND_M3_S, short_m3 / seconds),
-            dump_open=self.onboard.dump_open and not self.side.dump_blocked,
+            spool=self._spool(),
+            dump_open=self._dump_is_open(seconds),
             partial_open=self.onboard.bleed_open,
             cylinder_bleed=self._bleed("cylinder"),
+            cylinder_b_bleed=self._bleed("cylinder-b"),
             accumulator_bleed=self._bleed("accumulator-oil"),
             hand_bleed=self._bleed("hand-pump"),
         )
@@ -237,41 +311,28 @@ class PracticeUnit:
     def _bleed(self, volume: str) -> float:
         return self.side.bleeds.get(self._bleed_of.get(volume, ""), 0.0)
 
+    def _spool(self) -> float:
+        """The proportional valve, or in an emergency the emergency valve, as the machine counts directions."""
+        tripped = self.onboard.tripped and isinstance(self.onboard, Follower)
+        if tripped and (self.condition.dump_stuck or self._dump_asked_s < self.condition.dump_delay_s):
+            return 0.0
+        return self.onboard.spool if self.hydraulics.opens else -self.onboard.spool
+
+    def _dump_is_open(self, seconds: float) -> bool:
+        """Whether oil leaves by the dump: its coil is off, has been for as long as it takes, and nothing holds it."""
+        asked = self.onboard.dump_open or self.onboard.tripped
+        self._dump_asked_s = self._dump_asked_s + seconds if asked else 0.0
+        if not self.onboard.dump_open or self.side.dump_blocked or self.condition.dump_stuck:
+            return False
+        return self._dump_asked_s > self.condition.dump_delay_s
+
     def _warm(self, seconds: float) -> None:
-        turning = self.onboard.pump_on and self.side.motor_on
-        self.oil_c += (self.side.ambient_c - self.oil_c) * seconds / _AMBIENT_S + _HEATING_C_S * seconds * turning
-
-    def _numbers(self) -> dict[str, float]:
-        noise = Noise(self._seed, self._scans)
-        travel_pct = self.hydraulics.travel_pct
-        feedback_ma = noise.around(4.0 + 0.16 * travel_pct, 0.004, 0.001) if self.side.loop_24v else 0.0
-        pressure_bar = noise.around(self.hydraulics.pressure_pa / PA_PER_BAR, PRESSURE_NOISE_BAR, 0.01)
-        return {
-            "identity": float(self.sheet.identity.code),
-            "travel": noise.around(travel_pct, TRAVEL_NOISE_PCT, 0.01) / 100,
-            "cylinder_pressure": pressure_bar * PA_PER_BAR,
-            "supply_voltage": noise.around(self.electrics.supply_v, SUPPLY_NOISE_V, 0.001),
-            "oil_temperature": noise.around(self.oil_c, 0.05, 0.1),
-            "motor_current": max(0.0, noise.around(self.electrics.motor_a, 0.02, 0.01)),
-            "fluid_level": self.hydraulics.tank_m3 * 1000 / self.sheet.tank.volume_l,
-            "starts_total": float(self.starts_total),
-            "run_time_total": float(math.floor(self.run_s_total)),
-            "feedback_current": feedback_ma / 1000,
-            "pipeline_pressure": noise.around(self.side.sensing_bar, 0.02, 0.01) * PA_PER_BAR,
-        }
-
-    def _bits(self) -> dict[str, float]:
-        board, seen = self.onboard, self.inputs()
-        bits = {
-            "open_limit": seen.open_limit,
-            "closed_limit": seen.closed_limit,
-            "motor_running": board.pump_on,
-            "automatic": seen.selector is Selector.REMOTE and seen.hand_lever_stowed,
-            "remote": seen.selector is Selector.REMOTE,
-            "low_fluid": seen.fluid_low,
-            "alarm_relay": board.healthy,
-            "esd_healthy": seen.esd_loop and not board.esd_latched,
-        }
-        names = {point.role for point in self.sheet.points if point.role.startswith("alarm_")} - {"alarm_relay"}
-        bits.update({role: role in board.alarms for role in names})
-        return {role: float(bit) for role, bit in self._cores.seen(bits, self.now_s).items()}
+        turning = self.motor_powered and self.side.motor_on
+        climate = self.climate
+        climate.step(seconds, self.now_s, self.side.ambient_c, turning=turning, fed=self.side.heater_isolator)
+        self.hydraulics.warm(climate.trapped_c)
+        if self._thick_at_c is None or abs(climate.oil_c - self._thick_at_c) > _THICKENS_C:
+            self._thick_at_c = climate.oil_c
+            self.hydraulics.thicken(climate.oil_c)
+            self.electrics.suction = self._oil.suction_share(climate.oil_c, self.condition.suction_share)
+            self.electrics.thinness = self._oil.thinness(climate.oil_c)

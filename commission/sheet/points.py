@@ -26,7 +26,15 @@ class WriteClass(StrEnum):
 
 
 MOVES: frozenset[str] = frozenset(
-    {"command_open", "command_close", "command_partial_stroke", "command_esd_test", "set_point"}
+    {
+        "command_open",
+        "command_close",
+        "command_partial_stroke",
+        "command_esd_test",
+        "command_follow_link",
+        "command_follow_loop",
+        "set_point",
+    }
 )
 """Roles that put the valve in motion: written as `motion` only, whatever a sheet would like (safety rule R8)."""
 

@@ -31,9 +31,10 @@ def test_bad_input_is_status_2_and_one_sentence(
 
 
 def test_a_sheet_that_cannot_be_played(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Another mechanism is refused with the unit's tag."""
-    text = XV_1101.read_text(encoding="utf-8").replace('"slotted arm"', '"rack and gear"')
+    """A unit without its accumulator is refused with its tag."""
+    text = XV_1101.read_text(encoding="utf-8")
+    text = text.replace("[accumulator]\nvolume_l = 0.5\nprecharge_bar = 95.0\nprecharge_at_c = 20.0\n", "")
     other = tmp_path / "other.toml"
     other.write_text(text, encoding="utf-8")
     assert main([str(other)]) == 2
-    assert "XV-1101: only a spring-return slotted-arm" in capsys.readouterr().err
+    assert "XV-1101: the sheet needs accumulator" in capsys.readouterr().err

@@ -55,7 +55,7 @@ def test_ambient_and_battery_are_felt(make_unit: MakeUnit) -> None:
     perform(unit, Act(name="ambient_c", value=-20.0))
     perform(unit, Act(name="battery_v", value=22.5))
     unit.advance(600.0)
-    assert 15.0 < unit.oil_c < 19.0
+    assert 15.0 < unit.climate.oil_c < 19.0
     assert unit.readings()["supply_voltage"] == pytest.approx(22.5, abs=0.1)
 
 

@@ -11,7 +11,7 @@ def test_settings_as_the_sheet_says(sheet: Sheet) -> None:
     """Data sheet values in their roles' units: seconds and pascal."""
     settings = settings_of(sheet, HEALTHY)
     found = [settings.value(role) for role in SETTING_ROLES]
-    assert found == [300, 6, 3600, 240, 15, pytest.approx(70e5), pytest.approx(50e5), 3, 5, 0.2, 20]
+    assert found == [300, 6, 3600, 240, 15, pytest.approx(70e5), pytest.approx(50e5), 3, 5, 0.2, 20, 0, 0]
 
 
 def test_planted_delay(sheet: Sheet) -> None:

@@ -4,6 +4,7 @@ import asyncio
 from pathlib import Path
 
 from commission.analysis.observed import StrokeEnd
+from commission.practice.onboard import Onboard
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.requests import Command, Procedure
 from commission.sheet import End
@@ -52,6 +53,7 @@ def test_r12_answered_stop_is_not_a_confirmed_stop(tmp_path: Path) -> None:
             running = asyncio.ensure_future(site.run(closes(watches_for_ever())))
             await site.until(lambda truth: truth.travel_pct < 90)
             onboard = site.desk.unit.onboard
+            assert isinstance(onboard, Onboard)
             onboard._stop = lambda: None  # type: ignore[method-assign]  # a stop wire that is not connected
             site.supervisor.stop(TESS, "stop key")
             ended = await running

@@ -16,6 +16,7 @@ import pytest
 from commission.analysis.partial import PartialEnd, PartialObserved
 from commission.job.bodies import GuardTripped, MotionBegun, Noted
 from commission.practice.condition import HEALTHY, Condition
+from commission.practice.onboard import Onboard
 from commission.procedures import partial_guards as guards
 from commission.procedures.partial_stroke import partial_stroke
 from commission.procedures.partial_told import Told
@@ -156,6 +157,7 @@ def guard_off(site: DirectSite) -> None:
 def no_return_by_itself(site: DirectSite) -> None:
     """The pump starts by a command only, not by the stroke's own logic."""
     board = site.unit.unit.onboard
+    assert isinstance(board, Onboard)
     plain = board._may_run
 
     def may_run(seen: object) -> bool:
