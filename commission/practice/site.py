@@ -144,7 +144,7 @@ _LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
     "meter": _meter,
     "clamp": lambda unit: round(unit.readings()["feedback_current"] * 1000, 2),
     "line_gauge": lambda unit: round(unit.side.sensing_bar, 1),
-    "thermometer": lambda unit: round(unit.oil_c, 1),
+    "thermometer": lambda unit: round(unit.climate.oil_c, 1),
     "positions": lambda unit: unit.side,
     "acts": lambda _unit: ACTS,
     "truth": lambda unit: unit.truth(),
