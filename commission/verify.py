@@ -7,7 +7,7 @@ record holds, and its figures and verdicts computed anew). Of each figure it say
 *method changed*, *cannot recompute* or *differs*; only *differs* fails.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from enum import StrEnum
 from itertools import zip_longest
@@ -19,9 +19,10 @@ from commission.analysis.wiring import PointSeen
 from commission.content import ContentError
 from commission.energy import EnergyError
 from commission.figure import Figure
-from commission.job.bodies import FiguresComputed, PointsProved, ResultDecided
+from commission.job.bodies import FiguresComputed, PointsProved, ResultDecided, SeriesCompared
 from commission.job.motions import Run
 from commission.job.playback import observed_of
+from commission.job.series import compare
 from commission.job.state import Job, JobError, fold
 from commission.job.verdicts import RunMade, points_of, verdict_of
 from commission.procedures.replay import CannotReplay
@@ -102,6 +103,7 @@ def verify_job(path: Path) -> JobCheck:
             events = tuple(reader.events())
             job = fold(events)
             figures = tuple(check for run in job.runs.values() for check in check_run(job, run, events, reader))
+            figures += tuple(check for series in job.compared for check in check_series(job, series))
     except (RecordError, JobError, ContentError, EnergyError, ValueError, LookupError, msgspec.MsgspecError) as error:
         if chain.intact:
             return JobCheck(chain, signed=False, figures=(), trouble=f"the events make no job: {error}")
@@ -124,25 +126,53 @@ def check_run(job: Job, run: Run, events: tuple[Event, ...], reader: Reader) -> 
         return
     figures = () if computed is None else computed.figures
     anew = {figure.name: figure for figure in figures}
-    for stored in run.figures:
-        yield _compare(run, stored, anew.get(stored.name))
-    known = {figure.method for figure in run.figures}
-    for extra in figures:
-        if run.figure(extra.name) is None:
-            yield _extra(run, extra, known)
+    of = (begun.run, begun.test)
+    yield from _compare_figures(of, run.figures, anew)
     if run.proved is not None or proved is not None:
         yield _compare_points(run, proved)
     changed = any(stored.name in anew and anew[stored.name].method != stored.method for stored in run.figures)
-    yield from _compare_verdicts(run, decided, method_changed=changed)
+    for stored in run.results:
+        yield _compare_verdicts(of, stored, decided, method_changed=changed)
 
 
-def _extra(run: Run, extra: Figure, known: set[str]) -> FigureCheck:
+def check_series(job: Job, stored: SeriesCompared) -> Iterator[FigureCheck]:
+    """Every figure and verdict of strokes taken together, computed again from the stored figures of the runs."""
+    of = (stored.step, f"{stored.step} strokes together")
+    runs = [job.runs[name] for name in stored.runs if name in job.runs]
+    together = compare(stored.step, runs, job.sheet)
+    if together is None or together.runs != stored.runs:
+        for name in [figure.name for figure in stored.figures] or [VERDICT]:
+            yield FigureCheck(*of, name, Recomputed.CANNOT, "the runs that it names are not all in the record")
+        return
+    yield from _compare_figures(of, stored.figures, {figure.name: figure for figure in together.figures})
+    decided = {result.figure: result for result in together.results}
+    for result in stored.results:
+        figure, again = stored.figure(result.figure), together.figure(result.figure)
+        changed = figure is not None and again is not None and figure.method != again.method
+        if result.figure in decided:
+            yield _compare_verdicts(of, result, decided[result.figure], method_changed=changed)
+        else:
+            yield FigureCheck(*of, VERDICT, Recomputed.DIFFERS, f"nothing is decided of {result.figure} any more")
+
+
+def _compare_figures(
+    of: tuple[str, str], stored: tuple[Figure, ...], anew: Mapping[str, Figure]
+) -> Iterator[FigureCheck]:
+    for figure in stored:
+        yield _compare(of, figure, anew.get(figure.name))
+    names, known = {figure.name for figure in stored}, {figure.method for figure in stored}
+    for extra in anew.values():
+        if extra.name not in names:
+            yield _extra(of, extra, known)
+
+
+def _extra(of: tuple[str, str], extra: Figure, known: set[str]) -> FigureCheck:
     """A figure that comes out and is not stored: by a method that the record does not know, it is a newer one."""
     if extra.method in known:
         found, words = Recomputed.DIFFERS, "it is not in the record"
     else:
         found, words = Recomputed.METHOD_CHANGED, f"this program also computes it, by {extra.method}"
-    return FigureCheck(run.begun.run, run.begun.test, extra.name, found, words)
+    return FigureCheck(*of, extra.name, found, words)
 
 
 def _compute(
@@ -164,9 +194,9 @@ def _compute(
     return *verdict_of(made, observed, job.sheet), points_of(made, observed)
 
 
-def _compare(run: Run, stored: Figure, anew: Figure | None) -> FigureCheck:
+def _compare(of: tuple[str, str], stored: Figure, anew: Figure | None) -> FigureCheck:
     def found(recomputed: Recomputed, words: str = "") -> FigureCheck:
-        return FigureCheck(run.begun.run, run.begun.test, stored.name, recomputed, words)
+        return FigureCheck(*of, stored.name, recomputed, words)
 
     if anew is None:
         return found(Recomputed.DIFFERS, "it does not come out any more")
@@ -188,22 +218,20 @@ _DECIDED = ("figure", "verdict", "limit_low", "limit_high", "origin", "compared"
 """What a stored verdict must share with the recomputed one; its rule's wording may change from program to program."""
 
 
-def _compare_verdicts(run: Run, anew: ResultDecided, *, method_changed: bool) -> Iterator[FigureCheck]:
+def _compare_verdicts(
+    of: tuple[str, str], stored: ResultDecided, anew: ResultDecided, *, method_changed: bool
+) -> FigureCheck:
     """A verdict by a method that has changed is compared no more than its figure is."""
-    for stored in run.results:
-        differing = [name for name in _DECIDED if str(getattr(stored, name)) != str(getattr(anew, name))]
-        if not differing:
-            found, words = Recomputed.SAME, ""
-        elif method_changed:
-            found, words = Recomputed.METHOD_CHANGED, "its figures are computed differently now"
-        else:
-            found = Recomputed.DIFFERS
-            words = "; ".join(
-                f"stored {name.replace('_', ' ')} {getattr(stored, name) or 'none'}, "
-                f"recomputed {getattr(anew, name) or 'none'}"
-                for name in differing
-            )
-        yield FigureCheck(run.begun.run, run.begun.test, VERDICT, found, words)
+    differing = [name for name in _DECIDED if str(getattr(stored, name)) != str(getattr(anew, name))]
+    if not differing:
+        return FigureCheck(*of, VERDICT, Recomputed.SAME)
+    if method_changed:
+        return FigureCheck(*of, VERDICT, Recomputed.METHOD_CHANGED, "its figures are computed differently now")
+    words = "; ".join(
+        f"stored {name.replace('_', ' ')} {getattr(stored, name) or 'none'}, recomputed {getattr(anew, name) or 'none'}"
+        for name in differing
+    )
+    return FigureCheck(*of, VERDICT, Recomputed.DIFFERS, words)
 
 
 def _compare_points(run: Run, anew: PointsProved | None) -> FigureCheck:

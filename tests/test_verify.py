@@ -7,12 +7,17 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
+from commission.job.bodies import SeriesCompared
+from commission.job.series import compare
+from commission.job.state import Job
 from commission.record.errors import RecordError
 from commission.record.event import event_from_text
-from commission.verify import VERDICT, FigureCheck, Recomputed, verify_job
+from commission.verify import VERDICT, FigureCheck, Recomputed, check_series, verify_job
 from tests.altering import STROKE, altered_text, finished_job, kinds_by_number, rewritten
+from tests.report.jobs import good_visit
 from tests.virtual_time import run_virtual
 from tests.visiting import visiting
 
@@ -283,3 +288,39 @@ def test_stroke_over_a_paced_serial_line_in_real_time_recomputes(tmp_path: Path)
     assert check.unaltered
     assert {figure.recomputed for figure in check.figures} == {Recomputed.SAME}
     assert any(figure.figure == JUDGED for figure in check.figures)
+
+
+def strokes_together() -> tuple[Job, SeriesCompared]:
+    """A job with three strokes each way, and what they come to together."""
+    job = good_visit().job
+    together = compare("K1", tuple(job.runs.values()), job.sheet)
+    assert together is not None
+    return job, together
+
+
+def test_strokes_taken_together_recompute_from_the_runs() -> None:
+    """Figures and verdicts of the series, each the same."""
+    found = list(check_series(*strokes_together()))
+    assert {check.recomputed for check in found} == {Recomputed.SAME}
+    assert {check.figure for check in found} == {
+        "repeatability_opening",
+        "repeatability_closing",
+        "opening_to_closing_ratio",
+        VERDICT,
+    }
+
+
+def test_strokes_taken_together_that_were_altered_differ() -> None:
+    """A better repeatability, a kinder verdict, a figure that never was, a run that is not there."""
+    job, stored = strokes_together()
+    better = msgspec.structs.replace(stored.figures[0], value="0.0001")
+    found = list(check_series(job, msgspec.structs.replace(stored, figures=(better, *stored.figures[1:]))))
+    assert found[0].recomputed is Recomputed.DIFFERS
+    kinder = msgspec.structs.replace(stored.results[0], limit_high="0.5")
+    found = list(check_series(job, msgspec.structs.replace(stored, results=(kinder,))))
+    assert found[-1].words == "stored limit high 0.5, recomputed 0.05"
+    made_up = msgspec.structs.replace(stored.results[0], figure="wishful")
+    found = list(check_series(job, msgspec.structs.replace(stored, results=(made_up,))))
+    assert found[-1].recomputed is Recomputed.DIFFERS
+    gone = msgspec.structs.replace(stored, runs=(*stored.runs, "r99"))
+    assert {check.recomputed for check in check_series(job, gone)} == {Recomputed.CANNOT}

@@ -245,19 +245,26 @@ def false_acceptance_at_limit(guard_per_uncertainty: float) -> float:
 def _settles(figure: Figure, low: Decimal | None, high: Decimal | None) -> str:
     if figure.lower_bound_only:
         return "only a lower bound is known: repeat with the command given from here, so that its start is timed"
-    guard, value, unit = figure.uncertainty_decimal, figure.decimal, figure.unit
+    guard, value = figure.uncertainty_decimal, figure.decimal
     if low is not None and high is not None and high - low < 2 * guard:
         return (
-            f"U {guard} {unit} is more than half of what lies between {low} and {high} {unit}:"
+            f"U {_told(guard, figure)} is more than half of what lies between {_told(low, figure)}"
+            f" and {_told(high, figure)}:"
             " no value could pass; a finer measurement is needed (faster polling or an independent recorder)"
         )
     distance = min(abs(value - limit) for limit in (low, high) if limit is not None)
     if distance == 0:
-        return f"the value stands on the limit itself: adjust, or repeat; U {guard} {unit}"
+        return f"the value stands on the limit itself: adjust, or repeat; U {_told(guard, figure)}"
     return (
-        f"a measurement with U of {distance} {unit} or less"
-        f" (now {guard} {unit}: {_finer(figure)}), or a value farther from the limit"
+        f"a measurement with U of {_told(distance, figure)} or less"
+        f" (now {_told(guard, figure)}: {_finer(figure)}), or a value farther from the limit"
     )
+
+
+def _told(number: Decimal, figure: Figure) -> str:
+    """A number with its unit; a share is told in per cent, a pressure in bar: the point moves and no digit changes."""
+    unit, places = {"1": ("%", 2), "Pa": ("bar", -5)}.get(figure.unit, (figure.unit, 0))
+    return f"{number.scaleb(places).normalize():f} {unit}" if places else f"{number} {unit}"
 
 
 def _finer(figure: Figure) -> str:
@@ -265,9 +272,8 @@ def _finer(figure: Figure) -> str:
     if not figure.budget:
         return "faster polling or an independent recorder"
     largest = max(figure.budget, key=lambda line: float(line.share_pct))
-    words = (
-        "faster polling or an independent recorder" if figure.unit == "s" else "a better instrument or more readings"
-    )
+    timed = figure.unit == "s" or largest.name.startswith("time of")
+    words = "faster polling or an independent recorder" if timed else "a better instrument or more readings"
     return f"most of it from {largest.name}; {words}"
 
 

@@ -48,8 +48,8 @@ def friction_and_spring(
     if not pressure_opens:
         opening, closing = closing, opening
     half = area_m2 / 2
-    difference = (opening.unrounded - closing.unrounded) * half
-    total = (opening.unrounded + closing.unrounded) * half
+    difference = (float(opening.decimal) - float(closing.decimal)) * half
+    total = (float(opening.decimal) + float(closing.decimal)) * half
     up = [_named("pushing", line).times(half) for line in as_lines(opening)]
     down = [_named("let go", line).times(-half) for line in as_lines(closing)]
     number = f"{place * 100:.0f}_pct"

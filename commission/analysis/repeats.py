@@ -39,7 +39,8 @@ def repeatability(times: Sequence[Figure]) -> Figure:
     lines = [
         _time_line(index, time, ((index == farthest) - 1 / count) / mean) for index, time in enumerate(times)
     ]  # fmt: skip
-    note = f"{len(times)} strokes, mean {mean:.4g} {times[0].unit}"
+    kind = times[0].name.replace("_", " ")
+    note = f"{len(times)} strokes, mean {kind} {mean:.4g} {times[0].unit}"
     return Budget(tuple(lines)).figure("repeatability", largest, "1", METHOD, note=note)
 
 
@@ -57,7 +58,8 @@ def asymmetry(opening: Sequence[Figure], closing: Sequence[Figure]) -> Figure:
         *(_time_line(i, time, 1 / len(opening) / close_mean, ", opening") for i, time in enumerate(opening)),
         *(_time_line(i, time, -ratio / len(closing) / close_mean, ", closing") for i, time in enumerate(closing)),
     ]
-    return Budget(tuple(lines)).figure("opening_to_closing_ratio", ratio, "1", METHOD)
+    note = " over ".join(dict.fromkeys(times[0].name.replace("_", " ") for times in (opening, closing)))
+    return Budget(tuple(lines)).figure("opening_to_closing_ratio", ratio, "1", METHOD, note=note)
 
 
 def _mean(times: Sequence[Figure]) -> tuple[float, list[float]]:

@@ -418,6 +418,23 @@ class PointsProved(Body, frozen=True, kw_only=True):
     not_forced: tuple[str, ...] = ()
 
 
+class SeriesCompared(Body, frozen=True, kw_only=True):
+    """
+    What the strokes of a step come to together: figures across runs, and the verdicts on those that have a limit.
+
+    `runs` are those it is computed from; the results' own `run` is empty.
+    """
+
+    step: str
+    runs: tuple[str, ...]
+    figures: tuple[Figure, ...]
+    results: tuple[ResultDecided, ...]
+
+    def figure(self, name: str) -> Figure | None:
+        """The figure of this name, or None."""
+        return next((figure for figure in self.figures if figure.name == name), None)
+
+
 class WaitShortened(Body, frozen=True, kw_only=True):
     """A wait on a practice unit was skipped by the unit and the program together."""
 

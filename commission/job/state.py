@@ -20,6 +20,7 @@ from commission.job.bodies import (
     EnergyEntered,
     EnergyProved,
     JobOpened,
+    SeriesCompared,
     kind_of,
 )
 from commission.job.contact import Contact, fold_contact
@@ -54,6 +55,8 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
 
         last_utc: Its time.
 
+        compared: What the strokes of steps came to together, in the order of the record.
+
         read_only: Why this program must not write to the job; empty where it may.
 
         unknown_kinds: Kinds of event that this program does not know, with how many there are.
@@ -68,6 +71,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     energy_log: EnergyLog = EnergyLog()
     steps: Mapping[str, StepState] = {}
     runs: Mapping[str, Run] = {}
+    compared: tuple[SeriesCompared, ...] = ()
     register: Register = Register()
     temporary: Mapping[str, Temporary] = {}
     deviations: Mapping[str, Deviation] = {}
@@ -113,6 +117,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
             energy_log=fold_energy(self.energy_log, seen, self.sheet),
             steps=steps,
             runs=runs,
+            compared=(*self.compared, seen.body) if isinstance(seen.body, SeriesCompared) else self.compared,
             register=fold_register(self.register, seen),
             temporary=fold_temporary(self.temporary, seen),
             deviations=fold_deviations(self.deviations, seen),

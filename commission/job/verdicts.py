@@ -8,6 +8,7 @@ from collections.abc import Mapping
 
 import msgspec
 
+from commission.analysis.decision import Decision
 from commission.figure import Verdict
 from commission.job.bodies import FiguresComputed, PointsProved, ResultDecided
 from commission.procedures.catalogue import CATALOGUE, Judged
@@ -117,18 +118,22 @@ def _decided(judged: Judged | None, result: ResultDecided) -> ResultDecided:
     if judged is None:
         words = "the figure that the limit means was not seen"
         return msgspec.structs.replace(result, verdict=Verdict.NOT_DECIDED, rule=words)
-    decision = judged.decision
+    named = msgspec.structs.replace(
+        result, figure=judged.figure.name, origin=judged.origin, compared=judged.compared
+    )  # fmt: skip
+    return with_decision(named, judged.decision)
+
+
+def with_decision(result: ResultDecided, decision: Decision) -> ResultDecided:
+    """The result with what a decision says of its figure."""
     return msgspec.structs.replace(
         result,
-        figure=judged.figure.name,
         verdict=decision.verdict,
         rule=decision.rule_text,
         limit_low=decision.limit_low or "",
         limit_high=decision.limit_high or "",
-        origin=judged.origin,
         settles=decision.settles,
         simple=decision.simple,
         outside_pct="" if decision.outside_probability is None else f"{100 * decision.outside_probability:.2g}",
         ratio="" if decision.ratio is None else f"{decision.ratio:.2g}",
-        compared=judged.compared,
     )

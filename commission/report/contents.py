@@ -17,6 +17,7 @@ from commission.report.head import head_code
 from commission.report.outcome import Outcome, outcome
 from commission.report.plot import Mark, stroke_plot
 from commission.report.readings import in_words, readings
+from commission.report.series import budgets, together
 from commission.report.spans import Spans, spans
 from commission.report.spans import noted as spans_noted
 from commission.report.strokes import (
@@ -91,6 +92,10 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
 
         spans: 4–20 mA loops.
 
+        together: Strokes of a step compared: repeatability, asymmetry, friction and spring.
+
+        budgets: The uncertainty of figures, line by line.
+
         rules: Decision rules; verdicts name them by number from 1.
 
         plots: One for each direction that has a trace.
@@ -125,6 +130,8 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     instruments: Table
     strokes: tuple[Strokes, ...]
     spans: tuple[Spans, ...]
+    together: Table
+    budgets: Table
     rules: tuple[str, ...]
     plots: tuple[Plot, ...]
     clocks: tuple[str, ...]
@@ -182,6 +189,8 @@ def contents(
         instruments=sections.instruments(job),
         strokes=strokes(job),
         spans=spans(job, rules_of(job)),
+        together=together(job),
+        budgets=budgets(job),
         rules=rules_of(job),
         plots=_plots(job, traces),
         clocks=sections.clock_statement(job),

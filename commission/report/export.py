@@ -154,6 +154,14 @@ def _result_rows(job: state.Job) -> list[Row]:
                     *_si_cells(figure),
                 )
             )
+    for series in job.compared:
+        for result in series.results:
+            figure = series.figure(result.figure)
+            unit = "" if figure is None else figure.unit
+            limits = (shown_limit(text, result.figure, unit) for text in (result.limit_low, result.limit_high))
+            named = ("", result.step, result.test, result.figure)
+            judged = (False, result.verdict, "", result.settles, result.rule, result.origin, "", "")
+            rows.append((*named, *_figure_cells(figure), *limits, *judged, *_si_cells(figure)))
     return rows
 
 

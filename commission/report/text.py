@@ -66,11 +66,15 @@ def _body(contents: Contents) -> Iterator[str]:
         yield from _table(loop.figures)
     if not contents.strokes:
         yield from _paragraphs("Strokes", ("No stroke was made.",))
+    if contents.together.rows:
+        yield from _table(contents.together)
     yield from _paragraphs(
         "Decision rules", tuple(f"[{number}] {rule}" for number, rule in enumerate(contents.rules, start=1))
     )
     yield from _table(contents.in_words)
     yield from _table(contents.readings)
+    if contents.budgets.rows:
+        yield from _table(contents.budgets)
     yield from _paragraphs("Limits of this report", contents.limits)
     yield from _paragraphs("How to check it", contents.verification)
 

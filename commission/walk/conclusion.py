@@ -10,7 +10,9 @@ from collections.abc import Iterable, Iterator
 
 from commission.checklist import Step
 from commission.figure import Verdict
-from commission.job.bodies import Body, ResultDecided, StepConcluded
+from commission.job.bodies import Body, ResultDecided, SeriesCompared, StepConcluded
+from commission.job.motions import Run
+from commission.job.series import compare
 from commission.job.state import Job
 from commission.job.steps import Attempt, StepState
 from commission.walk import acts
@@ -39,7 +41,7 @@ class ConclusionError(acts.ActError):
 
 def conclude(job: Job, step: Step) -> tuple[Body, ...]:
     """
-    The step's verdict, with a deviation where its runs failed.
+    The step's verdict, with what its strokes come to together, and a deviation where they failed.
 
     Raises:
         ConclusionError: the step is not open.
@@ -48,12 +50,15 @@ def conclude(job: Job, step: Step) -> tuple[Body, ...]:
     stopped = _stopping_words(step, attempt)
     if stopped:
         return (StepConcluded(step=step.id, verdict=Verdict.STOPPED, reason=stopped),)
-    verdicts = [*_answer_verdicts(step, attempt), *(Verdict(result.verdict) for result in _results(job, step, attempt))]
+    together = compare(step.id, _runs(job, step, attempt), job.sheet)
+    results = [*_results(job, step, attempt), *(() if together is None else together.results)]
+    verdicts = [*_answer_verdicts(step, attempt), *(Verdict(result.verdict) for result in results)]
     verdict = worst(verdicts)
     if verdict is Verdict.PASS and _put_right(job, step, attempt):
         verdict = Verdict.PASS_AFTER_ADJUSTMENT
     concluded = StepConcluded(step=step.id, verdict=verdict, reason="; ".join(_reasons(job, step, attempt)))
-    return (*_deviations(job, step, attempt), concluded)
+    compared: tuple[SeriesCompared, ...] = () if together is None else (together,)
+    return (*compared, *_deviations(job, step, results), concluded)
 
 
 def could_not_do(job: Job, step: Step, reason: str) -> tuple[Body, ...]:
@@ -107,10 +112,14 @@ def _right_now(step: Step, attempt: Attempt, question: str) -> bool:
 
 
 def _results(job: Job, step: Step, attempt: Attempt) -> Iterator[ResultDecided]:
-    """Each result of this attempt once; a procedure may stand several times in a step."""
-    runs = {run.begun.run: run for use in step.procedures for run in counted_runs(job, step, attempt, use)}
-    for run in runs.values():
+    for run in _runs(job, step, attempt):
         yield from run.results
+
+
+def _runs(job: Job, step: Step, attempt: Attempt) -> tuple[Run, ...]:
+    """Each run of this attempt once; a procedure may stand several times in a step."""
+    runs = {run.begun.run: run for use in step.procedures for run in counted_runs(job, step, attempt, use)}
+    return tuple(runs.values())
 
 
 def _put_right(job: Job, step: Step, attempt: Attempt) -> bool:
@@ -148,9 +157,9 @@ def _stopping_words(step: Step, attempt: Attempt) -> str:
     return ""
 
 
-def _deviations(job: Job, step: Step, attempt: Attempt) -> Iterator[Body]:
+def _deviations(job: Job, step: Step, results: Iterable[ResultDecided]) -> Iterator[Body]:
     """One deviation for the step where runs failed; answers raised theirs when they were given."""
-    failed = [result for result in _results(job, step, attempt) if result.verdict == Verdict.FAIL]
+    failed = [result for result in results if result.verdict == Verdict.FAIL]
     if failed:
         first = failed[0]
         limits = f"{first.limit_low or '…'} to {first.limit_high or '…'}"

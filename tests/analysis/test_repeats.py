@@ -18,7 +18,7 @@ def test_three_closing_strokes_of_the_day() -> None:
     """8.05, 7.98 and 8.02 s: the farthest is 7.98 s, 0.46 % from the mean of 8.017 s; passes ± 5 %."""
     figure = repeatability(times(8.05, 7.98, 8.02))
     assert figure.unrounded == pytest.approx((8.016667 - 7.98) / 8.016667, rel=1e-3)
-    assert "3 strokes, mean 8.017 s" in figure.note
+    assert "3 strokes, mean response time 8.017 s" in figure.note
     assert [line.name for line in figure.budget] == ["time of stroke 1", "time of stroke 2", "time of stroke 3"]
     assert decide(figure, REPEATABILITY_LIMITS).verdict is Verdict.PASS
 

@@ -5,8 +5,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission.figure import Verdict
-from commission.job.bodies import Adjusted, DeviationRaised, StepBegun, StepConcluded
+from commission.figure import Verdict, make_figure
+from commission.job.bodies import (
+    Adjusted,
+    DeviationRaised,
+    FiguresComputed,
+    SeriesCompared,
+    StepBegun,
+    StepConcluded,
+)
 from commission.walk.conclusion import NOT_OBSERVED, ConclusionError, conclude, could_not_do, worst
 from commission.walk.prompts import Conclude, RunProcedure, pending
 from tests.walk.visits import Person, good_person
@@ -139,3 +146,26 @@ def test_could_not_do_is_a_result_with_its_reason() -> None:
         could_not_do(job, job.checklist.step("Q7"), "late")
     with pytest.raises(ConclusionError, match="not open"):
         conclude(job, job.checklist.step("A3"))
+
+
+def test_strokes_that_do_not_repeat_fail_the_step_although_each_passed() -> None:
+    """8.0, 8.0 and 9.6 s closing: the comparison is recorded first, then one deviation, then the verdict."""
+    person = good_person()
+    step = person.walk_to("K1")
+    visit = person.visit
+    closing = iter((8.0, 8.0, 9.6))
+    while not isinstance(prompt := pending(visit.job, step, visit.now), Conclude):
+        if isinstance(prompt, RunProcedure) and prompt.test.direction == "closed":
+            visit.run(step, prompt)
+            run = list(visit.job.runs)[-1]
+            time = make_figure("response_time", next(closing), 0.06, "s", "test/1")
+            visit.record(FiguresComputed(run=run, figures=(time,), timed_by="samples", commanded_by="laptop"))
+        else:
+            person.act(step, prompt)
+    together, deviation, concluded = conclude(visit.job, step)
+    assert isinstance(together, SeriesCompared)
+    assert [result.verdict for result in together.results] == ["fail"]
+    assert isinstance(deviation, DeviationRaised)
+    assert "repeatability_closing" in deviation.required
+    assert isinstance(concluded, StepConcluded)
+    assert concluded.verdict == "fail"
