@@ -43,10 +43,10 @@ def test_the_transmitters_error_adds_up_in_the_spring_and_not_in_the_friction() 
 
 @given(st.floats(10, 120), st.floats(0, 60))
 def test_friction_is_never_negative_where_opening_takes_more(bar: float, more: float) -> None:
-    """And both together give the pressures back."""
+    """And both together give the pressures back, as they are printed: to 1000 Pa."""
     friction, spring = friction_and_spring(0.5, pressure(bar + more), pressure(bar), AREA)
     assert friction.unrounded >= 0
-    assert (spring.unrounded + friction.unrounded) / AREA == pytest.approx((bar + more) * BAR, rel=1e-9)
+    assert (spring.unrounded + friction.unrounded) / AREA == pytest.approx((bar + more) * BAR, abs=1500)
 
 
 def test_where_oil_closes_the_two_change_places() -> None:
