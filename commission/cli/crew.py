@@ -6,7 +6,7 @@ Readings are taken at the unit when they are asked for; only names, numbers of l
 
 import asyncio
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from commission.checklist import Step
@@ -49,7 +49,10 @@ _LOOKS = (
 )
 _MOST_REFUSED = 3
 _LAPTOP_AHEAD = timedelta(seconds=7)
-"""Of the invented control room's clock; `{clock}` is what the controller reads out."""
+"""
+Of the invented control room's clock. `{clock}` is what the controller reads out now; `{log}` is the time in their event
+log of the last thing done at the unit.
+"""
 
 _WAIT_ACT = "let_time_pass"
 
@@ -72,6 +75,7 @@ class Crew:
         self._site = site
         self._refused = 0
         self._at: tuple[Visit, Step] | None = None
+        self._acted: datetime | None = None
 
     def step(self, visit: Visit, step: Step) -> None:
         """Say where the walk is."""
@@ -170,7 +174,8 @@ class Crew:
         if "{" not in filed.say:
             return filed.say
         clock = f"{visit.clock.utc() - _LAPTOP_AHEAD:%H:%M:%S}"
-        return with_readings(filed.say, {"clock": clock, **await self._read(filed.say)})
+        log = f"{(self._acted or visit.clock.utc()) - _LAPTOP_AHEAD:%H:%M:%S}"
+        return with_readings(filed.say, {"clock": clock, "log": log, **await self._read(filed.say)})
 
     def _filed(self, step: Step, prompt: Prompt) -> FiledAnswer:
         to, fallback = _address(prompt)
@@ -182,6 +187,7 @@ class Crew:
         if self._site is None:
             raise Left(f"the answers act at the unit ({act.act}), and nobody is there: name the site desk with --site")
         await self._site.act(act)
+        self._acted = visit.clock.utc()
         if act.act == _WAIT_ACT and isinstance(act.value, int | float):
             visit.clock.skip(float(act.value))
             visit.record(WaitShortened(step=step.id, seconds=float(act.value)))

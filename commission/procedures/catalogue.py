@@ -28,6 +28,7 @@ from commission.procedures.span import span
 from commission.procedures.span_plan import span_plan
 from commission.procedures.watched_stroke import watched_stroke
 from commission.procedures.wiring_contacts import see_contacts
+from commission.procedures.wiring_control_room import point_to_point
 from commission.procedures.wiring_values import compare_values
 from commission.sheet import End, Sheet
 
@@ -197,5 +198,6 @@ CATALOGUE: Mapping[str, Test] = {
     "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, seen=_pulses_seen),
     "see_contacts": _wiring(_start_contacts),
     "compare_values": _wiring(_start_values),
+    "point_to_point": _wiring(point_to_point),
 }
 """Every procedure that a checklist can name."""

@@ -6,6 +6,7 @@ What moves the valve goes through `perform`, in a task that no face owns; `stop`
 
 import asyncio
 from collections.abc import Callable, Iterable
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ from commission.link.unit import UnitLink
 from commission.link.write_guard import EnergyView
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.requests import Begin
+from commission.procedures.wiring_control_room import CLOCK, OFFSET, POINT_TO_POINT
 from commission.record.event import Event
 from commission.record.writer import Pending
 from commission.sheet.decode import Readings
@@ -191,7 +193,7 @@ class Visit:
             run=name.replace(" ", "-"),
             step=step.id,
             procedure=use.name,
-            arguments={**arguments_of(self.job, step, use), "test": name},
+            arguments={**arguments_of(self.job, step, use), **self._clocks(use), "test": name},
             as_found=as_found,
             by=by,
         )
@@ -268,6 +270,15 @@ class Visit:
             self.record(proved)
         await self.record(result).durable()
         self.checkpoint()
+
+    def _clocks(self, use: ProcedureUse) -> dict[str, str]:
+        """How unit time maps to the control room's clock, for the proof that compares both."""
+        if use.name != POINT_TO_POINT:
+            return {}
+        at_0 = self.clock.utc() - timedelta(microseconds=self.clock.unit_ns() / 1000)
+        compared = self.job.register.clocks
+        offset = {OFFSET: f"{compared[-1].compared.offset_s:g}"} if compared else {}
+        return {CLOCK: at_0.isoformat(), **offset}
 
     def _leave_for(self, begin: Begin, order: MotionOrder) -> Leave:
         try:
