@@ -42,6 +42,9 @@ _SAID_S = 4.0
 _ALWAYS = ("ctrl+q", "ctrl+c")
 """What no walk by itself takes for a pause."""
 
+_IN_MOTION = ("s",)
+"""What does something in a motion too, beside the stop, GAS ALARM and the keys that end the program."""
+
 SIDE_SCREENS = {
     "points": "PointsScreen",
     "isolation": "IsolationScreen",
@@ -175,6 +178,8 @@ class CommissionApp(App[int]):
         if self.watching and key not in _ALWAYS:
             self.watching.turn()
             return True
+        if self.desk.in_motion and key not in _IN_MOTION:
+            self.conversation.does_nothing_now(key)
         return False
 
     def _on_the_walk(self) -> bool:
@@ -334,6 +339,7 @@ class CommissionApp(App[int]):
     def _send_stop(self) -> bool:
         if self.desk.in_motion:
             self.desk.stop(self.who or "the keyboard", "stop key")
+            self.conversation.stop_seen()
             return True
         visit = self.desk.visit
         if visit is None or visit.link is None or self.field_focused:

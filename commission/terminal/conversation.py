@@ -59,10 +59,22 @@ class Conversation:
 
     def show_gas_alarm(self) -> None:
         """What to do now, on the running test and on the walk."""
-        for screen in self._app.screen_stack:
-            if isinstance(screen, MotionScreen):
-                screen.show_gas_alarm()
+        for screen in self._running_tests():
+            screen.show_gas_alarm()
         self.walk.show_gas_alarm()
+
+    def stop_seen(self) -> None:
+        """Whoever pressed the stop key sees at once that it was taken."""
+        for screen in self._running_tests():
+            screen.stop_seen()
+
+    def does_nothing_now(self, key: str) -> None:
+        """Say of a key that it does nothing in a motion, so that nobody takes the program for dead."""
+        for screen in self._running_tests():
+            screen.does_nothing(key)
+
+    def _running_tests(self) -> list[MotionScreen]:
+        return [screen for screen in self._app.screen_stack if isinstance(screen, MotionScreen)]
 
     async def _converse(self, visit: Visit, speaker: Speaker) -> None:
         await self._app.switch_screen(self.walk)

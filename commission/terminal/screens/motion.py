@@ -32,6 +32,12 @@ BOTH_TRACES_ROWS = 32
 SAID_ROWS = 3
 """How much of what was said to the people at the valve stays in sight."""
 
+USELESS_S = 2.0
+"""How long it is said of a key that it does nothing, in wire time."""
+
+KEY_NAMES = {"question_mark": "?", "escape": "Esc", "full_stop": ".", "comma": ",", "minus": "-"}
+"""Keys whose name in the library nobody knows."""
+
 
 class MotionScreen(Frame[None]):
     """
@@ -54,6 +60,9 @@ class MotionScreen(Frame[None]):
         self._shown: dict[str, str] = {}
         self._gas = ""
         self._told = 0
+        self._stops_seen = 0
+        self._useless: Key | None = None
+        self._useless_since_ns = 0
 
     def body(self) -> Iterable[Widget]:
         """Test and time, what is expected, traces, readings, guards, what became of the stop."""
@@ -133,6 +142,24 @@ class MotionScreen(Frame[None]):
             older = [(f"{words}\n", "") for words in said[-SAID_ROWS:-1]]
             self.query_one("#said", Static).update(Content.assemble(*older, (said[-1], "bold reverse")))
 
+    def stop_seen(self) -> None:
+        """The stop key was pressed: said at once, and each time that it is pressed again."""
+        self._stops_seen += 1
+        self.draw()
+
+    def does_nothing(self, key: str) -> None:
+        """A key was pressed that does nothing while the valve moves."""
+        self._useless = Key(KEY_NAMES.get(key, key.capitalize()), "does nothing while the valve moves", 2)
+        self._useless_since_ns = self._visit.clock.wire_ns()
+        self.draw_lines()
+
+    def keys_now(self) -> tuple[Key, ...]:
+        """For a moment after a key that does nothing now, that it does nothing."""
+        passed_s = (self._visit.clock.wire_ns() - self._useless_since_ns) / NS_PER_S
+        if self._useless is None or passed_s > USELESS_S:
+            return super().keys_now()
+        return (self._useless, *super().keys_now())
+
     def _take(self, view: MotionView) -> None:
         """Take the newest sample into the traces; each is drawn once."""
         readings = view.latest
@@ -160,6 +187,10 @@ class MotionScreen(Frame[None]):
         return max(0.0, (clock.unit_ns() - since_ns) / NS_PER_S / clock.speed)
 
     def _stopping(self, view: MotionView, begun: Begin) -> str:
+        seen = f"SPACE seen {self._stops_seen} x. " if self._stops_seen else ""
+        return seen + self._ending(view, begun)
+
+    def _ending(self, view: MotionView, begun: Begin) -> str:
         if not view.ending:
             return ""
         now_ns = self._visit.clock.wire_ns()

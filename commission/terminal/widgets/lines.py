@@ -50,8 +50,12 @@ def _joined(keys: Sequence[Key]) -> str:
 class PlainLine(Static):
     """One line of foreign text, never read as markup, cut to the width."""
 
+    _shown = ("", "")
+
     def show(self, text: str, *, classes: str = "") -> None:
-        """Show a text."""
-        width = self.size.width or 80
-        self.update(Content(text[:width]))
-        self.set_classes(classes)
+        """Show a text; one that is shown already costs nothing, and no text changes where anything stands."""
+        shown = (text[: self.size.width or 80], classes)
+        if shown != self._shown:
+            self._shown = shown
+            self.update(Content(shown[0]), layout=False)
+            self.set_classes(classes)
