@@ -3,11 +3,12 @@ Which requests read a set of roles in the shortest cycle.
 
 Neighbours are merged into one request while the bytes of the gap between them cost less than a request of their own.
 Addresses that the sheet does not name are read only inside a gap of at most 8 registers (64 bits) between two named
-points, and `bridge=False` gives the plan for a unit that refuses even that. Points that reading changes
-(`read_clears`) are never polled, nor bridged.
+points; for a unit that refuses even that there is a plan that bridges named points only, and one that bridges nothing.
+Points that reading changes (`read_clears`) are never polled, nor bridged.
 """
 
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable
+from enum import Enum
 
 import msgspec
 
@@ -32,7 +33,21 @@ _ANSWER_FRAME_BYTES = 5
 """Unit identifier, function, byte count and CRC around the data of an answer."""
 
 
-def plan_for(sheet: Sheet, roles: Iterable[str], unit_id: int | None = None, *, bridge: bool = True) -> ReadPlan:
+class Bridge(Enum):
+    """Which gaps between two points that are wanted may be read too, from the shortest cycle to the longest."""
+
+    ALL = "whatever is in them"
+    NAMED = "other points of the sheet"
+    NONE = "nothing"
+
+    def over(self, gap: range, named: Collection[int]) -> bool:
+        """Whether a gap may be read, given the addresses that the sheet names."""
+        return self is Bridge.ALL or (self is Bridge.NAMED and all(address in named for address in gap))
+
+
+def plan_for(
+    sheet: Sheet, roles: Iterable[str], unit_id: int | None = None, *, bridge: Bridge = Bridge.ALL
+) -> ReadPlan:
     """
     The plan that reads these roles.
 
@@ -43,7 +58,7 @@ def plan_for(sheet: Sheet, roles: Iterable[str], unit_id: int | None = None, *, 
 
         unit_id: Where the address names another than the sheet.
 
-        bridge: Whether small gaps between points may be read too.
+        bridge: Which small gaps between points may be read too.
 
     Raises:
         PlanError: the sheet has no such point, or reading it changes it.
@@ -51,16 +66,16 @@ def plan_for(sheet: Sheet, roles: Iterable[str], unit_id: int | None = None, *, 
     points = [_pollable(sheet, role) for role in dict.fromkeys(roles)]
     if not points:
         raise PlanError("there is nothing to read: no role was asked for")
-    forbidden = {
-        (point.table, sheet.wire_address(point) + offset)
-        for point in sheet.points
-        if point.read_clears
-        for offset in range(point.words)
-    }
     blocks: list[Block] = []
     for table in Table:
         wanted = sorted({_span(sheet, point) for point in points if point.table is table})
-        blocks += _merged(table, wanted, forbidden, bridge=bridge)
+        named = _addresses(sheet, table, read_clears=False)
+        cleared = _addresses(sheet, table, read_clears=True)
+
+        def readable(gap: range, named: set[int] = named, cleared: set[int] = cleared) -> bool:
+            return not gap or (bridge.over(gap, named) and cleared.isdisjoint(gap))
+
+        blocks += _merged(table, wanted, readable)
     return ReadPlan(sheet.link.unit_id if unit_id is None else unit_id, tuple(blocks))
 
 
@@ -157,19 +172,27 @@ def _span(sheet: Sheet, point: Point) -> _Span:
     return _Span(first, first + point.words)
 
 
-def _merged(table: Table, wanted: list[_Span], forbidden: set[tuple[Table, int]], *, bridge: bool) -> Iterable[Block]:
+def _addresses(sheet: Sheet, table: Table, *, read_clears: bool) -> set[int]:
+    """Where the sheet names points of a table: those that reading changes, or the others."""
+    return {
+        sheet.wire_address(point) + offset
+        for point in sheet.points
+        if point.table is table and point.read_clears is read_clears
+        for offset in range(point.words)
+    }
+
+
+def _merged(table: Table, wanted: list[_Span], readable: Callable[[range], bool]) -> Iterable[Block]:
     limit = BITS_LIMIT if table.holds_bits else REGISTERS_LIMIT
-    longest_gap = (BRIDGE_BITS if table.holds_bits else BRIDGE_REGISTERS) if bridge else 0
+    longest_gap = BRIDGE_BITS if table.holds_bits else BRIDGE_REGISTERS
     runs: list[_Span] = []
     for span in wanted:
         if runs and span.end <= runs[-1].end:
             continue
-        if runs and _joins(runs[-1], span, limit, longest_gap):
-            gap = range(runs[-1].end, span.first)
-            if not any((table, address) in forbidden for address in gap):
-                runs[-1] = _Span(runs[-1].first, span.end)
-                continue
-        runs.append(span)
+        if runs and _joins(runs[-1], span, limit, longest_gap) and readable(range(runs[-1].end, span.first)):
+            runs[-1] = _Span(runs[-1].first, span.end)
+        else:
+            runs.append(span)
     return [Block(table, run.first, run.end - run.first) for run in runs]
 
 

@@ -22,7 +22,7 @@ from commission.link.health import Health
 from commission.link.lanes import Lane
 from commission.link.line import Line
 from commission.link.meeting import LinkFacts, meet
-from commission.link.plan import joined, plan_beside, plan_for
+from commission.link.plan import Bridge, joined, plan_beside, plan_for
 from commission.link.sampling import Sampler
 from commission.link.url import Address
 from commission.link.write_guard import EnergyView, WriteGuard
@@ -107,7 +107,7 @@ class UnitLink:
 
     async def plan(self, roles: Iterable[str]) -> ReadPlan:
         """
-        The plan for these roles, tried once; without bridged gaps where the unit refuses those.
+        The quickest plan for these roles that the unit takes: each is tried once, the one with most bridged gaps first.
 
         Raises:
             PlanError: the sheet has no such point, or it is not to be polled.
@@ -117,15 +117,15 @@ class UnitLink:
             WireFault: any other of its kinds.
         """
         wanted = tuple(roles)
-        plan = plan_for(self.sheet, wanted, self.facts.unit_id)
-        try:
-            await self._sample(plan)
-        except UnitRefused as refusal:
-            unbridged = plan_for(self.sheet, wanted, self.facts.unit_id, bridge=False)
-            if refusal.code != ILLEGAL_ADDRESS or unbridged == plan:
-                raise
-            await self._sample(unbridged)
-            return unbridged
+        plans = [plan_for(self.sheet, wanted, self.facts.unit_id, bridge=bridge) for bridge in Bridge]
+        for plan in plans:
+            try:
+                await self._sample(plan)
+            except UnitRefused as refusal:
+                if refusal.code != ILLEGAL_ADDRESS or plan == plans[-1]:
+                    raise
+            else:
+                break
         return plan
 
     async def plan_around(self, roles: Iterable[str]) -> ReadPlan:
@@ -163,7 +163,7 @@ class UnitLink:
         Raises:
             PlanError, WireFault: as for `plan`.
         """
-        plan = plan_for(self.sheet, roles, self.facts.unit_id, bridge=False)
+        plan = plan_for(self.sheet, roles, self.facts.unit_id, bridge=Bridge.NONE)
         return Decoder(self.sheet, plan).decode(await self._sample(plan))
 
     def write_refusal(self, role: str, value: float, view: EnergyView) -> str | None:

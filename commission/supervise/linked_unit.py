@@ -9,6 +9,12 @@ from commission.sample import ReadPlan, Written
 from commission.sheet import Sheet
 from commission.supervise.surroundings import SampleSource
 
+FASTEST_S = 0.01
+"""
+Unit time from one sample to the next at least: a quick line would give several in one scan of the unit, at the cost of
+the unit's own time and of the keys.
+"""
+
 
 class LinkedUnit:
     """
@@ -56,8 +62,8 @@ class LinkedUnit:
         return await self._link.plan_around(roles)
 
     def watch(self, plan: ReadPlan) -> SampleSource:
-        """Start polling a plan as fast as the wire allows."""
-        return self._link.sampler(plan)
+        """Start polling a plan as fast as the wire allows, and no faster than does any good."""
+        return self._link.sampler(plan, FASTEST_S)
 
     async def command(self, role: str, value: int) -> Written:
         """

@@ -9,6 +9,7 @@ from commission.link.faults import PlanError
 from commission.link.plan import (
     BITS_LIMIT,
     REGISTERS_LIMIT,
+    Bridge,
     answer_bytes,
     cycle_time_s,
     joined,
@@ -44,7 +45,7 @@ def test_small_gap_is_bridged_and_a_large_one_is_not() -> None:
         pressure = msgspec.structs.replace(SHEET.points[2], address=102 + gap)
         plan = plan_for(_with_points(_travel(100), pressure), ["travel", "cylinder_pressure"])
         assert len(plan.blocks) == blocks
-        unbridged = plan_for(_with_points(_travel(100), pressure), ["travel", "cylinder_pressure"], bridge=False)
+        unbridged = plan_for(_with_points(_travel(100), pressure), ["travel", "cylinder_pressure"], bridge=Bridge.NAMED)
         assert len(unbridged.blocks) == (1 if gap == 0 else 2)
 
 
@@ -57,6 +58,18 @@ def test_plan_beside_holds_each_address_once_and_joined_makes_runs_of_them() -> 
     assert plan_beside(_with_points(_travel(0)), ["travel"]).blocks[0] == Block(Table.INPUT, 0, 1)
     many = [Block(Table.INPUT, address, 1) for address in range(REGISTERS_LIMIT + 1)]
     assert [block.count for block in joined(many)] == [REGISTERS_LIMIT, 1]
+
+
+def test_a_unit_that_refuses_what_the_sheet_does_not_name_is_still_asked_for_whole_runs() -> None:
+    """A gap of named points is still bridged, one with a single unnamed address in it is not; in the end none is."""
+    pressure = msgspec.structs.replace(SHEET.points[2], address=104)
+    between = msgspec.structs.replace(SHEET.points[2], role="line_pressure", address=102)
+    asked = ["travel", "cylinder_pressure"]
+    named = _with_points(_travel(100), between, pressure)
+    assert plan_for(named, asked, bridge=Bridge.NAMED).blocks == (Block(Table.INPUT, 100, 6),)
+    assert len(plan_for(named, asked, bridge=Bridge.NONE).blocks) == 2
+    unnamed = _with_points(_travel(100), msgspec.structs.replace(between, type="u16"), pressure)
+    assert len(plan_for(unnamed, asked, bridge=Bridge.NAMED).blocks) == 2
 
 
 def test_point_that_reading_clears_is_neither_polled_nor_bridged() -> None:

@@ -39,11 +39,19 @@ async def closing_until(site: Site, travel_pct: float) -> "asyncio.Future[Ended[
 
 
 @pytest.mark.parametrize(
-    ("act", "value", "words"),
-    [("esd_button", True, "ESD"), ("selector", "LOCAL", "automatic"), ("selector", "OFF", "automatic")],
+    ("act", "value", "guards"),
+    [
+        ("esd_button", True, {"ESD"}),
+        ("selector", "LOCAL", {"selector", "not in automatic alarm"}),
+        ("selector", "OFF", {"selector", "not in automatic alarm"}),
+    ],
 )
-def test_r10_taken_over_in_mid_stroke_sends_nothing(tmp_path: Path, act: str, value: object, words: str) -> None:
-    """ESD, LOCAL or OFF seen: nothing more is sent, all leave is gone at once, and what the valve does is kept."""
+def test_r10_taken_over_in_mid_stroke_sends_nothing(tmp_path: Path, act: str, value: object, guards: set[str]) -> None:
+    """
+    ESD, LOCAL or OFF seen: nothing more is sent, all leave is gone at once, and what the valve does is kept.
+
+    The selector is seen by two points; which of them first depends on which is read next.
+    """
 
     async def main() -> None:
         async with rig(tmp_path, start="open") as site:
@@ -51,10 +59,12 @@ def test_r10_taken_over_in_mid_stroke_sends_nothing(tmp_path: Path, act: str, va
             site.desk.act(act, value)  # type: ignore[arg-type]  # a parameter of the test
             ended = await running
             assert (ended.how, ended.safe_end.seen) == ("aborted", SafeEndSeen.WITHHELD)
-            assert words.lower() in ended.reason.lower()
+            tripped = site.bodies(GuardTripped)[0]
+            assert tripped.guard in guards
+            assert ended.reason == tripped.reason
             assert len(site.writes()) == 1, "only the command itself"
-            assert site.bodies(GuardTripped)[0].taken_over
-            assert words.lower() in site.bodies(LeaveWithdrawn)[0].reason.lower()
+            assert tripped.taken_over
+            assert tripped.reason in site.bodies(LeaveWithdrawn)[0].reason
             assert site.truth().travel_pct == 0
             assert _last_travel(site) == pytest.approx(0, abs=0.01), "kept until at rest"
 
