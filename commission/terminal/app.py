@@ -42,9 +42,6 @@ _SAID_S = 4.0
 _ALWAYS = ("ctrl+q", "ctrl+c")
 """What no walk by itself takes for a pause."""
 
-_IN_MOTION = ("s",)
-"""What does something in a motion too, beside the stop, GAS ALARM and the keys that end the program."""
-
 SIDE_SCREENS = {
     "points": "PointsScreen",
     "isolation": "IsolationScreen",
@@ -178,8 +175,6 @@ class CommissionApp(App[int]):
         if self.watching and key not in _ALWAYS:
             self.watching.turn()
             return True
-        if self.desk.in_motion and key not in _IN_MOTION:
-            self.conversation.does_nothing_now(key)
         return False
 
     def _on_the_walk(self) -> bool:

@@ -68,11 +68,6 @@ class Conversation:
         for screen in self._running_tests():
             screen.stop_seen()
 
-    def does_nothing_now(self, key: str) -> None:
-        """Say of a key that it does nothing in a motion, so that nobody takes the program for dead."""
-        for screen in self._running_tests():
-            screen.does_nothing(key)
-
     def _running_tests(self) -> list[MotionScreen]:
         return [screen for screen in self._app.screen_stack if isinstance(screen, MotionScreen)]
 

@@ -35,7 +35,10 @@ SAID_ROWS = 3
 USELESS_S = 2.0
 """How long it is said of a key that it does nothing, in wire time."""
 
-KEY_NAMES = {"question_mark": "?", "escape": "Esc", "full_stop": ".", "comma": ",", "minus": "-"}
+WORKING = ("s", "h", "g", "G", "upper_g")
+"""Keys of the app that do something in a motion too."""
+
+KEY_NAMES = {"question_mark": "?", "full_stop": ".", "comma": ",", "minus": "-"}
 """Keys whose name in the library nobody knows."""
 
 
@@ -113,7 +116,13 @@ class MotionScreen(Frame[None]):
         if self._pane.takes_letters:
             return (self.own_keys[0], Key("Enter", "answers", 0), Key("Esc", "then G: GAS ALARM", 1))
         hands = () if self.shell.desk.hands is None else (Key("H", "at the unit", 2),)
-        return (*self.own_keys, *self._pane.keys, *hands)
+        return (*self._useless_now, *self.own_keys, *self._pane.keys, *hands)
+
+    @property
+    def _useless_now(self) -> tuple[Key, ...]:
+        """For a moment after a key that does nothing now: that it does nothing."""
+        passed_s = (self._visit.clock.wire_ns() - self._useless_since_ns) / NS_PER_S
+        return () if self._useless is None or passed_s > USELESS_S else (self._useless,)
 
     @property
     def takes_letters(self) -> bool:
@@ -125,6 +134,8 @@ class MotionScreen(Frame[None]):
         if self._pane.take(event, self.shell.who or "the keyboard", self._visit.clock.unit_ns()):
             event.stop()
             event.prevent_default()
+        elif event.key not in WORKING:
+            self._does_nothing(event.key)
 
     @property
     def _pane(self) -> QuestionPane:
@@ -147,18 +158,11 @@ class MotionScreen(Frame[None]):
         self._stops_seen += 1
         self.draw()
 
-    def does_nothing(self, key: str) -> None:
-        """A key was pressed that does nothing while the valve moves."""
+    def _does_nothing(self, key: str) -> None:
+        """Say of a key that it does nothing while the valve moves, so that nobody takes the program for dead."""
         self._useless = Key(KEY_NAMES.get(key, key.capitalize()), "does nothing while the valve moves", 2)
         self._useless_since_ns = self._visit.clock.wire_ns()
         self.draw_lines()
-
-    def keys_now(self) -> tuple[Key, ...]:
-        """For a moment after a key that does nothing now, that it does nothing."""
-        passed_s = (self._visit.clock.wire_ns() - self._useless_since_ns) / NS_PER_S
-        if self._useless is None or passed_s > USELESS_S:
-            return super().keys_now()
-        return (self._useless, *super().keys_now())
 
     def _take(self, view: MotionView) -> None:
         """Take the newest sample into the traces; each is drawn once."""

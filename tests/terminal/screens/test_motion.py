@@ -48,3 +48,27 @@ async def test_what_a_test_tells_the_people_at_the_valve_stands_out(tmp_path: Pa
         await there.until(lambda: "now REMOTE [b]" in there.shown(), "what is said")
         assert "LOCAL seen" in there.shown()
         assert len(rung) == 2
+
+
+async def test_a_key_that_does_nothing_now_says_so_at_once(tmp_path: Path) -> None:
+    """Whatever it does elsewhere, here it is named, the stop stays in sight, and nothing else happens."""
+    async with app_at(tmp_path, speed=5.0) as there, there.stroke(0.5):
+        for key, name in (("p", "P"), ("question_mark", "?"), ("x", "X")):
+            await there.pilot.press(key)
+            await there.until(lambda name=name: f"{name} does nothing while the valve moves" in there.shown(), name)  # type: ignore[misc]  # bound now
+            assert "SPACE stop" in there.shown()
+        await there.until(lambda: "does nothing" not in there.shown(), "the usual keys")
+        assert there.there.visit.in_motion
+        assert there.stops() == []
+
+
+async def test_r11_the_stop_key_is_said_to_be_seen_each_time(tmp_path: Path) -> None:
+    """At once, before the unit has said anything; pressed again, it is counted."""
+    async with app_at(tmp_path, speed=5.0) as there, there.stroke(0.5) as running:
+        there.there.unit.server.deaf = True
+        await there.pilot.press("space")
+        await there.until(lambda: "SPACE seen 1 x" in there.shown(), "that it was seen")
+        await there.pilot.press("space")
+        await there.until(lambda: "SPACE seen 2 x" in there.shown(), "that it was seen again")
+        there.there.unit.server.deaf = False
+        await there.ended(running)
