@@ -18,7 +18,7 @@ import msgspec
 from commission.clock import NS_PER_S, Clock
 from commission.job.bodies import Body, kind_of
 from commission.leave import Leave, LeaveSlot
-from commission.link.plan import plan_for
+from commission.link.plan import Bridge, plan_for
 from commission.link.write_guard import EnergyView, WriteGuard
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.device import Device, ModbusFault, TableName
@@ -127,11 +127,11 @@ class DirectUnit:
 
     async def plan(self, roles: tuple[str, ...]) -> ReadPlan:
         """The plan for these roles."""
-        return plan_for(self.sheet, roles, bridge=False)
+        return plan_for(self.sheet, roles, bridge=Bridge.NONE)
 
     async def plan_around(self, roles: tuple[str, ...]) -> ReadPlan:
         """The same: nothing here looks at neighbours."""
-        return plan_for(self.sheet, roles, bridge=False)
+        return plan_for(self.sheet, roles, bridge=Bridge.NONE)
 
     def watch(self, plan: ReadPlan) -> "DirectSource":
         """Poll it."""
