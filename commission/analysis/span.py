@@ -13,7 +13,7 @@ import msgspec
 from commission.analysis.accuracy import Accuracy, parse_accuracy
 from commission.analysis.budget import Budget, Line, resolution
 from commission.analysis.calibration import Characteristics, PointError, characteristics
-from commission.analysis.span_words import Told, told
+from commission.analysis.span_words import Told, can_be_trimmed, told
 from commission.analysis.straight_line import Line as StraightLine
 from commission.figure import Figure, make_figure
 from commission.sheet import Sheet
@@ -203,7 +203,7 @@ def span_figures(observed: SpanObserved, sheet: Sheet) -> tuple[Figure, ...]:
         *_of_points(observed, errors, budgets),
         *_of_cycle(known, _Unsure(observed.meter, loop)),
         *_registers(observed),
-        *_trim(known, loop, _Unsure(observed.meter, loop)),
+        *(_trim(known, loop, _Unsure(observed.meter, loop)) if can_be_trimmed(errors) else ()),
     )
 
 

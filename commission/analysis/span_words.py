@@ -22,6 +22,9 @@ GROSS_PCT = 5.0
 _FLAT = 0.25
 """Between two end points a quarter of the usual rise, or less, is a clipped end."""
 
+NEAR_AN_END_PCT = 15.0
+"""A trim at an end is suggested only from readings that came this near to it."""
+
 _CLEAR = 3.0
 """An end is clipped where it is off by three times what the others scatter, or what the meter sees."""
 
@@ -131,18 +134,19 @@ def _shape(seen: Told, known: Characteristics) -> Iterator[str]:
     line, least = known.independent, seen.least_pct
     if line is None:
         return
-    yield from _zero_and_gain(known, line, least)
+    ats = [error.at for error in seen.errors]
+    yield from _zero_and_gain(known, line.value((min(ats) + max(ats)) / 2), least)
     left = abs(line.largest)
     if left > least:
         yield f"bowed: ±{left:.2f} % would be left after any trim (sensor, linkage or arm)"
     if known.hysteresis is not None and known.hysteresis > least:
         yield f"up and down differ by {known.hysteresis:.2f} %: lost motion in the coupling, or friction"
-    if max(known.high, -known.low) > seen.loop.limit_pct / 2:
+    if max(known.high, -known.low) > seen.loop.limit_pct / 2 and can_be_trimmed(seen.errors):
         yield _suggested(seen, line)
 
 
-def _zero_and_gain(known: Characteristics, line: Line, least: float) -> Iterator[str]:
-    zero, span, middle = known.zero_error, known.span_error, line.value(50.0)
+def _zero_and_gain(known: Characteristics, middle: float, least: float) -> Iterator[str]:
+    zero, span = known.zero_error, known.span_error
     if abs(span) <= least:
         if abs(middle) > least:
             yield f"offset: {_signed(middle)} % everywhere, the span is in order"
@@ -168,6 +172,12 @@ def _signed(value: float) -> str:
 def _register(seen: Told) -> Iterator[str]:
     if seen.register_off_pct > seen.least_pct:
         yield f"the unit's own register is up to {seen.register_off_pct:.2f} % from the meter"
+
+
+def can_be_trimmed(errors: Sequence[PointError]) -> bool:
+    """Whether the readings reach near enough to both ends to say what to do there."""
+    ats = [known.at for known in errors]
+    return min(ats) < NEAR_AN_END_PCT and max(ats) > 100 - NEAR_AN_END_PCT
 
 
 def trimmed(errors: Sequence[PointError], line: Line) -> tuple[PointError, ...]:

@@ -7,6 +7,7 @@ from commission.analysis.decision import can_decide, stroke_limits
 from commission.analysis.span import LARGEST
 from commission.analysis.timing import limits_of, predicted_stroke_uncertainty
 from commission.checklist import ProcedureUse, Step
+from commission.face.span_table import span_table
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.link.plan import cycle_time_s, plan_for
@@ -227,6 +228,7 @@ def run_lines(run: Run) -> list[str]:
         lines += labelled("", result.settles)
         if figure.name == LARGEST:
             lines += labelled("", figure.note)
+    lines += span_table(run)
     if ended is not None and ended.how != "finished":
         lines += labelled("Ended", f"{ended.how}: {ended.reason}; safe end {ended.safe_end}")
     return lines

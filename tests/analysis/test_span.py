@@ -96,6 +96,9 @@ def test_up_down_and_repeats_make_hysteresis_and_repeatability() -> None:
 def test_what_was_not_measured_has_no_figure() -> None:
     """One way, once: no hysteresis, no repeatability; one point: no line and no trim either."""
     assert not {"hysteresis", "repeatability"} & _figures(fcv_2204()).keys()
+    low = _figures(observed(lambda point, _up, _cycle: _ideal(point) + 0.2, points=(0.0, 10.0, 20.0)))
+    assert "linearity_independent" in low
+    assert not {"loop_trim_open", "left_after_trim"} & low.keys()
     one = _figures(observed(lambda point, _up, _cycle: _ideal(point), points=(50.0,)))
     assert not {"span_error", "linearity_independent", "loop_trim_open", "left_after_trim"} & one.keys()
     with pytest.raises(NothingRead, match="did not settle"):

@@ -6,6 +6,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
+from commission.face.span_table import is_of_a_point, span_table
 from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
 from commission.job.state import Job
@@ -67,7 +68,10 @@ def result_lines(job: Job, run: Run, width: int) -> list[Line]:
         lines += _labelled("Safe end", outcome(run, job.sheet) or run.ended.safe_end, width)
     if run.timed_by:
         lines += _labelled("Timed by", f"{run.timed_by}; commanded by {run.commanded_by or 'nobody known'}", width)
-    others = [figure for figure in run.figures if figure.name not in {result.figure for result in run.results}]
+    table = span_table(run)
+    lines += ["", *table] if table else []
+    judged = {result.figure for result in run.results}
+    others = [figure for figure in run.figures if figure.name not in judged and not is_of_a_point(figure.name)]
     if others:
         lines += ["", heading("Also measured (95 % uncertainty)")]
     for figure in others:

@@ -1,0 +1,222 @@
+"""M1 at the practice unit over a real wire, in virtual time: points held, stopped, taken over, recomputed."""
+
+import asyncio
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from commission.analysis.span import LARGEST
+from commission.job import bodies
+from commission.procedures.requests import Answer, Ask
+from commission.supervise.order import MotionRefused
+from commission.verify import Recomputed, verify_job
+from tests.virtual_time import run_virtual
+from tests.visiting import CHECKLIST, OLLIE, TESS, There, visiting
+
+SPEED = 10.0
+"""Of the practice unit: a tenth of the samples."""
+
+M1 = """
+[[steps]]
+id = "K9"
+title = "Read the feedback against the stem"
+state = "live"
+moves = true
+do = "Read it."
+cautions = ["pinch"]
+procedures = [{ name = "span", arguments = { signal = "feedback", moved_by = "laptop" } }]
+questions = [
+    { id = "meter", ask = "Meter", effect = "argument", about = "meter" },
+    { id = "accuracy", ask = "Its accuracy", effect = "argument", about = "meter_accuracy" },
+    { id = "scale", ask = "Step", kind = "number", unit = "deg", effect = "argument", about = "stem_step" },
+]
+"""
+
+
+NEAR_BY = M1.replace('moved_by = "laptop"', 'moved_by = "laptop", points = "0 6 12"')
+"""The same at points close to one another: the unit's own physics takes most of a test's time."""
+
+
+class AtTheValve:
+    """
+    People who read stem and meter at the unit when they are asked, and let it move on.
+
+    Args:
+        meter: What the meter shows at a stem angle; the unit's own clamp unless given.
+    """
+
+    def __init__(self, meter: Callable[[float], float] | None = None) -> None:
+        self.there: There | None = None
+        self.asked: list[str] = []
+        self.held: list[float] = []
+        self.cancel = 0
+        self.busy_at = ""
+        self._meter = meter
+
+    async def ask(self, question: Ask) -> Answer:
+        """One answer, as things stand at the unit."""
+        assert self.there is not None
+        desk, clock = self.there.unit.desk, self.there.visit.clock
+        self.asked.append(question.text)
+        if question.kind == "key" and not self.cancel:
+            await asyncio.Event().wait()
+        if question.kind == "key":
+            self.cancel -= 1
+            return Answer(question.id, "a key", OLLIE, clock.unit_ns())
+        if self.busy_at and question.text.startswith(self.busy_at):
+            await asyncio.Event().wait()
+        stem = float(desk.read("stem"))
+        if question.kind == "go":
+            return Answer(question.id, "go", OLLIE, clock.unit_ns())
+        if question.id == "stem":
+            self.held.append(desk.read("truth")["travel_pct"])
+            return Answer(question.id, f"{stem:g}", OLLIE, clock.unit_ns(), stem)
+        current = float(desk.read("clamp")) if self._meter is None else self._meter(stem)
+        return Answer(question.id, f"{current:g}", OLLIE, clock.unit_ns(), current)
+
+
+async def prepared(there: There, people: AtTheValve, *, accuracy: str = "0.02 mA") -> None:
+    """Live, and the meter known."""
+    people.there = there
+    await there.go_live()
+    visit = there.visit
+    visit.record(bodies.StepBegun(step="K9", cautions=("pinch",)), TESS)
+    for question, text, value in (("meter", "M-03", None), ("accuracy", accuracy, None), ("scale", "0.1", 0.1)):
+        visit.record(bodies.Answered(step="K9", question=question, text=text, value=value), TESS)
+
+
+def test_the_feedback_is_read_at_points_that_the_laptop_holds(tmp_path: Path) -> None:
+    """Each point is near where it was asked for, the loop passes, and every figure recomputes from the record."""
+
+    async def main() -> None:
+        people = AtTheValve()
+        async with visiting(tmp_path, steps=CHECKLIST + M1, people=people, speed=SPEED) as there:
+            await prepared(there, people)
+            ended = await there.run("K9")
+            assert ended.how == "finished"
+            assert people.held == pytest.approx([0, 25, 50, 75, 100], abs=2.0)
+            run = there.visit.job.runs["K9-1"]
+            assert [result.verdict for result in run.results] == ["pass"]
+            figure = run.figure(LARGEST)
+            assert figure is not None
+            assert abs(figure.unrounded) < 0.003
+            assert run.begun.arguments["meter_accuracy"] == "0.02 mA"
+            assert any("down not tested: closing takes 8 s" in note for note in run.notes)
+            assert [sent.role for sent in run.sent] == ["command_open", "command_stop"] * 3 + ["command_open"]
+            assert sum(text.startswith("Hands and tools") for text in people.asked) == 4
+
+    run_virtual(main())
+    checked = verify_job(tmp_path / "XV-1101.job")
+    assert {check.recomputed for check in checked.figures} == {Recomputed.SAME}
+    assert len(checked.figures) > 20
+
+
+def test_an_offset_fails_and_is_named(tmp_path: Path) -> None:
+    """A meter that shows 0.3 mA more than the unit's own register: the loop, or the register, is off."""
+
+    async def main() -> None:
+        people = AtTheValve(lambda stem_deg: round(4.3 + 16 * stem_deg / 90, 2))
+        async with visiting(tmp_path, steps=CHECKLIST + NEAR_BY, people=people, speed=SPEED) as there:
+            await prepared(there, people)
+            await there.run("K9")
+            run = there.visit.job.runs["K9-1"]
+            assert [result.verdict for result in run.results] == ["fail"]
+            figure = run.figure(LARGEST)
+            assert figure is not None
+            assert figure.unrounded == pytest.approx(0.01875, abs=0.001)
+            assert "offset: +1.8" in figure.note
+            assert "trim" not in figure.note  # nothing was read near the open end
+            assert "the unit's own register is up to 1." in figure.note
+
+    run_virtual(main())
+
+
+def test_a_key_in_the_countdown_leaves_it_where_it_is(tmp_path: Path) -> None:
+    """The go is asked for again, and nothing was sent before it."""
+
+    async def main() -> None:
+        people = AtTheValve()
+        people.cancel = 1
+        async with visiting(tmp_path, steps=CHECKLIST + NEAR_BY, people=people, speed=SPEED) as there:
+            await prepared(there, people)
+            await there.run("K9")
+            notes = there.visit.job.runs["K9-1"].notes
+            assert "cancelled: the valve stays where it is" in notes
+            assert sum(text.startswith("Hands and tools") for text in people.asked) == 3
+
+    run_virtual(main())
+
+
+def test_a_stop_on_the_way_to_a_point_holds_it_there(tmp_path: Path) -> None:
+    """STOP reaches the unit, the valve stands, and nothing moves it again."""
+
+    async def main() -> None:
+        people = AtTheValve()
+        async with visiting(tmp_path, steps=CHECKLIST + NEAR_BY, people=people, speed=SPEED) as there:
+            await prepared(there, people)
+            running = asyncio.get_running_loop().create_task(there.run("K9"))
+            while there.unit.desk.read("truth")["travel_pct"] < 8:
+                await there.visit.clock.sleep_wire(0.1)
+            there.visit.stop(TESS, "stop key")
+            ended = await running
+            assert (ended.how, ended.safe_end.seen) == ("stopped", "confirmed")
+            held = there.unit.desk.read("truth")["travel_pct"]
+            await there.visit.clock.sleep_wire(30)
+            assert there.unit.desk.read("truth")["travel_pct"] == pytest.approx(held, abs=0.5)
+            assert 8 <= held < 14
+            assert [result.verdict for result in there.visit.job.runs["K9-1"].results] == ["stopped"]
+
+    run_virtual(main())
+
+
+def test_an_esd_while_a_point_is_read_has_the_valve(tmp_path: Path) -> None:
+    """Guards go on while people read: nothing is sent any more, and the run ends."""
+
+    async def main() -> None:
+        people = AtTheValve()
+        people.busy_at = "6 % up: stem"
+        async with visiting(tmp_path, steps=CHECKLIST + NEAR_BY, people=people, speed=SPEED) as there:
+            await prepared(there, people)
+            running = asyncio.get_running_loop().create_task(there.run("K9"))
+            while not people.asked or not people.asked[-1].startswith("6 % up: stem"):
+                await there.visit.clock.sleep_wire(0.1)
+            there.unit.desk.act("esd_button", True)
+            ended = await running
+            assert (ended.how, ended.safe_end.seen) == ("aborted", "withheld")
+            sent = [sent.role for sent in there.visit.job.runs["K9-1"].sent]
+            assert sent == ["command_open", "command_stop"]
+
+    run_virtual(main())
+
+
+def test_without_the_meters_accuracy_nothing_begins(tmp_path: Path) -> None:
+    """Refused with what is missing; the unit hears nothing."""
+
+    async def main() -> None:
+        people = AtTheValve()
+        async with visiting(tmp_path, steps=CHECKLIST + NEAR_BY, people=people, speed=SPEED) as there:
+            people.there = there
+            await there.go_live()
+            with pytest.raises(MotionRefused, match="accuracy is needed"):
+                await there.run("K9")
+            assert "K9-1" not in there.visit.job.runs
+
+    run_virtual(main())
+
+
+def test_a_meter_too_coarse_decides_nothing(tmp_path: Path) -> None:
+    """Said before the first point; not decided at the end, with what would settle it."""
+
+    async def main() -> None:
+        people = AtTheValve()
+        async with visiting(tmp_path, steps=CHECKLIST + NEAR_BY, people=people, speed=SPEED) as there:
+            await prepared(there, people, accuracy="1 % FS")
+            await there.run("K9")
+            run = there.visit.job.runs["K9-1"]
+            said = next(note for note in run.notes if "decides: no" in note)
+            assert run.notes.index(said) < run.notes.index("asked: 0 % up")
+            assert [result.verdict for result in run.results] == ["not decided"]
+            assert run.results[0].settles
+
+    run_virtual(main())
