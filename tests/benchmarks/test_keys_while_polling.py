@@ -2,9 +2,10 @@
 How soon a key is painted and how even the polling is: both in the same stroke, while its trace is drawn.
 
 The real app at a real pseudo-terminal, at a practice unit in a process of its own that answers in 1 ms, as a quick unit
-on Ethernet does, so that the app polls at its own fastest, 100 Hz. Beside each key a bare echo at a pseudo-terminal is
-timed: what the machine takes for itself (two cores with other work on them take tens of milliseconds now and then) is
-printed with the result and allowed for. Marked `alone`: `.ci/run` starts it when nothing else runs.
+on Ethernet does, so that the app polls at its own fastest, 100 Hz. Beside each key a bare program at a pseudo-terminal
+is timed, which works for 5 ms of processor time and then echoes: what it takes longer is the machine's doing (two cores
+with other work on them take tens of milliseconds), is printed with the result, and is allowed for. Marked `alone`:
+`.ci/run` starts it when nothing else runs.
 """
 
 import itertools
@@ -26,6 +27,12 @@ POLL_GOAL = 1.25
 ROUNDS = 4
 """One good stroke shows what the program can do; a bad one may be the machine's."""
 
+BARE_S = 0.005
+"""What the bare program works for a key; about what a repainted screen takes."""
+
+TURNS = 2
+"""A key is taken and then painted, a poll goes through two programs: each waits this often for its turn."""
+
 LEAST_KEYS = 100
 """Or there is no 99th of a hundred."""
 
@@ -42,16 +49,19 @@ sys.exit(main(sys.argv[1:]))
 """
 
 ECHO = """
-import os, sys, tty
+import os, time, tty
 tty.setraw(0)
 os.write(1, b"ready")
 while (key := os.read(0, 100)) != b"\\x11":
+    until = time.thread_time() + 0.005
+    while time.thread_time() < until:
+        pass
     os.write(1, b"<" + key + b">")
 """
 
 
 def one_stroke(folder: Path) -> tuple[list[float], list[float], float]:
-    """From the command to the end of the stroke: waits for keys, waits of the bare echo, and that of the stop key."""
+    """From the command to the end of the stroke: waits for keys, for the bare program, for the stop key."""
     app, bare = AtTerminal("-c", QUICK_UNIT, "practice", "--out", str(folder)), AtTerminal("-c", ECHO)
     try:
         bare.until("ready")
@@ -84,7 +94,7 @@ def keys_in_the_stroke(app: AtTerminal, bare: AtTerminal) -> tuple[list[float], 
     draw = random.Random(20261126)
     waits: list[float] = []
     floor: list[float] = []
-    for key in itertools.cycle("abcdefhijklmnop"):
+    for key in itertools.cycle("abcdefijklmnop"):
         waited_s = app.key_to_paint(key, f"{key.upper()} does nothing")
         echoed_s = bare.key_to_paint(key, f"<{key}>")
         if waited_s is None or echoed_s is None or len(waits) == 160:
@@ -122,17 +132,17 @@ def test_a_key_is_painted_within_20_ms_while_polling_at_100_hz(tmp_path: Path) -
     """
     In one stroke: key to painted change p99 under 20 ms, poll interval p99 within 1.25 of its target of 10 ms.
 
-    Judged on the best of some strokes; to both limits is added what the bare echo took at its p99.
+    Judged on the best of some strokes; to both limits is added the machine's part at its p99.
     """
     for number in range(1, ROUNDS + 1):
         folder = tmp_path / f"jobs-{number}"
         waits, floor, stop_s = one_stroke(folder)
         intervals = poll_intervals(folder)
-        machine_s = share(floor, 0.99)
+        machine_s = TURNS * max(0.0, share(floor, 0.99) - BARE_S)
         sys.stdout.write(
             f"\nstroke {number}: {len(waits)} keys to paint p50 {share(waits, 0.5) * 1e3:.1f} "
             f"p99 {share(waits, 0.99) * 1e3:.1f} ms, "
-            f"stop key {stop_s * 1e3:.1f} ms, bare echo p50 {share(floor, 0.5) * 1e3:.2f} p99 {machine_s * 1e3:.2f} ms;"
+            f"stop key {stop_s * 1e3:.1f} ms, the machine's part p99 {machine_s * 1e3:.1f} ms;"
             f" {len(intervals)} polls, interval p50 {share(intervals, 0.5) * 1e3:.2f} "
             f"p99 {share(intervals, 0.99) * 1e3:.2f} ms, {share(intervals, 0.99) / FASTEST_S:.2f} of target\n"
         )

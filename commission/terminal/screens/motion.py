@@ -205,6 +205,13 @@ class MotionScreen(Frame[None]):
         return moving.stopping(run, self._visit.job.sheet, (now_ns - self._ending_ns) / NS_PER_S)
 
     def _say(self, name: str, text: str) -> None:
-        if self._shown.get(name) != text:
+        before = self._shown.get(name)
+        if before != text:
             self._shown[name] = text
-            self.query_one(f"#{name}", Static).update(Content(text))
+            moves = before is None or _rows(before, self.size.width) != _rows(text, self.size.width)
+            self.query_one(f"#{name}", Static).update(Content(text), layout=moves)
+
+
+def _rows(text: str, width: int) -> tuple[int, ...]:
+    """Where a text may be broken: as long as that stays, nothing else moves, and no layout holds up the polling."""
+    return tuple(len(line) if len(line) > width else 0 for line in text.split("\n")) if text else ()
