@@ -1,8 +1,10 @@
 """
 What may go on by itself while hands are busy at the valve (safety rule R17).
 
-Only a measured question, in a step that commands nothing: the reading settles, the program says so and goes on. It
-never crosses an energy state, never enters a step that commands, and never ends a step with hands in.
+A measured question, in a step that commands nothing: the reading settles, the program says so and goes on. It never
+crosses an energy state, never enters a step that commands, and never ends a step with hands in. The procedures of
+`checklist.LOOKS` are hands-free by themselves, from the one go that a person gives; no energy event is accepted while
+one of them runs, because it is an open run like any other.
 """
 
 from commission.checklist import Access, Step

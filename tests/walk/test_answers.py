@@ -130,7 +130,6 @@ def test_a_choice_is_taken_by_word_or_number() -> None:
         ("B5", "people", "four", "whole number"),
         ("B3", "until", "25:00", "no time of day"),
         ("B2", "clock", "two o'clock", "with seconds"),
-        ("I3", "register", "read", "too round"),
         ("E5", "locked", "the red one", "no lock number"),
         ("K1", "stem_open", "somewhere", "where the stem mark stood"),
     ],

@@ -4,7 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from commission.checklist import Question
+from commission.checklist import Question, load_checklist
+from commission.content import checklists_folder
 from commission.job.bodies import Answered, StepBegun
 from commission.walk.expected import expected, precharge_bar
 from tests.walk.visits import Visit
@@ -55,7 +56,8 @@ def test_the_precharge_waits_for_the_temperature() -> None:
 
 def test_two_readings_that_have_to_agree() -> None:
     """The meter is held against the register that was read before it."""
-    visit = Visit()
+    _, short = load_checklist(checklists_folder() / "one-stroke.toml")
+    visit = Visit(checklist=short)
     step = visit.job.checklist.step("I3")
     question = next(question for question in step.questions if question.id == "meter")
     visit.record(StepBegun(step="I3"))

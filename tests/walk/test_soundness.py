@@ -34,7 +34,7 @@ def test_the_shipped_checklist_is_sound() -> None:
         ('effect = "stem mark", about = "open"', 'effect = "stem mark", about = "up"', "found 'up'"),
         ("when = { accumulator = true }", "when = { acumulator = true }", "found 'acumulator'"),
         ('expects = "identity.serial"', 'expects = "identity.number"', "found 'identity.number'"),
-        ('expects = "answer.register"', 'expects = "answer.regster"', "an earlier question"),
+        ('expects = "identity.serial"', 'expects = "answer.regster"', "an earlier question"),
         ('state = "control"\ncrosses = "live"', 'state = "pumping"\ncrosses = "live"', "from pumping: locked"),
         ('state = "live"\ncrosses = "locked"\n', 'state = "in operation"\ncrosses = "live"\n', "back to locked"),
     ],

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import msgspec
 
-from commission.checklist import PULSE, Step, load_checklist
+from commission.checklist import LOOKS, PULSE, Step, load_checklist
 from commission.content import Text, checklists_folder
 from commission.energy import Need
 from commission.job.bodies import (
@@ -149,6 +149,7 @@ class Visit:
             if prompt.use.name == PULSE
             else {"command_open" if prompt.test.direction == "open" else "command_close": 1}
         )
+        commands = {} if prompt.use.name in LOOKS else commands
         self.record(
             MotionBegun(
                 run=run,
@@ -326,7 +327,6 @@ READINGS: Mapping[str, float] = {
     "trip_low": 50.0,
     "trip_high_delay": 3.0,
     "trip_low_delay": 5.0,
-    "I2.local_bit": 0.0,
 }
 """What the invented unit reads, in the units that the questions ask for."""
 
