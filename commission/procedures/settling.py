@@ -88,6 +88,13 @@ class Settling:
         self.last_ns = item.at_ns
         return True
 
+    def see(self) -> Generator[Request, Reply, int]:
+        """Watch until a reading comes, however many silences before it; a silence says nothing of where a valve is."""
+        at_ns = yield from self.watch()
+        while self.latest is None:
+            at_ns = yield from self.watch()
+        return at_ns
+
     def watch_for(self, seconds: float) -> Generator[Request, Reply, int]:
         """Watch for so many seconds; the time of the last sample."""
         begun_ns = at_ns = yield from self.watch()

@@ -47,6 +47,7 @@ def span(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[SpanObserved]:
     for sentence in (*run.guards.missing, *run.plan.not_tested, run.decides):
         yield Note(sentence)
     yield from run.seen.watch_for(1.0)
+    yield from run.seen.see()
     if not_ready := run.why_not_ready():
         yield Note(not_ready)
         return run.observed(SpanEnd.NOT_READY, not_ready)
@@ -95,8 +96,6 @@ class Span:
 
     def why_not_ready(self) -> str:
         """Why no point can be read from here, or empty."""
-        if self.seen.latest is None:
-            return "no sample came before the first point"
         start = End.CLOSED if self.plan.away is End.OPEN else End.OPEN
         if self.plan.by_laptop and not self.seen.bit(f"{start.value}_limit"):
             return f"not at the start end: the {start.value} limit is not made"
@@ -136,7 +135,7 @@ class Span:
         yield Note(f"settled: {leg.words}{_shown(register_a, travel)}", loud=True)
         stem = yield from self._ask_number(leg, STEM)
         current_ma = yield from self._ask_number(leg, METER)
-        yield from self.seen.watch()
+        yield from self.seen.see()
         now = self.seen.value("travel")
         if travel is not None and now is not None and abs(now - travel) > MOVED:
             return None

@@ -74,6 +74,7 @@ class MovedFromHere:
 
     def come_to(self, leg: Leg) -> Found:
         """Let the valve go on to a point and stop it there; it stands at the first one already."""
+        yield from self._seen.see()
         target, progress = self._progress_of(leg.point_pct / 100), self._progress()
         self._moved_ns = self._moved_ns or self._seen.last_ns
         if progress is None:

@@ -125,6 +125,23 @@ def test_a_procedures_question_is_answered_from_the_file(tmp_path: Path, capsys:
     run_virtual(main())
 
 
+def test_r13_a_go_needs_no_answer_and_nobody_cancels_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On a practice unit only: the crew lets it move on, and presses no key in the countdown."""
+
+    async def main() -> None:
+        async with talking(tmp_path, capsys, connected=False) as talk:
+            speaker = crew()
+            speaker.step(talk.visit, talk.visit.job.checklist.step("I2"))
+            assert (await speaker.ask(Ask("go", "Hands out?", "go"))).text == "go"
+            cancelling = asyncio.ensure_future(speaker.ask(Ask("cancel", "Any key cancels.", "key")))
+            await asyncio.sleep(5)
+            assert not cancelling.done()
+            cancelling.cancel()
+            await asyncio.gather(cancelling, return_exceptions=True)
+
+    run_virtual(main())
+
+
 def test_what_no_file_can_know_ends_the_visit(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A refusal, a procedure's question, and a unit that does not answer, which is status 3."""
 

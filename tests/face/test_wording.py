@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -38,6 +39,45 @@ def test_every_step_fits_80_columns(name: str) -> None:
     visit.lose_state("the program was not awake for 2000 s, which nobody has seen and nobody can say anything about")
     for step in visit.job.checklist.steps:
         assert too_wide(wording.step_lines(visit.job, step, START)) == [], step.id
+
+
+def _at_m1(accuracy: str = "") -> tuple[Visit, list[str]]:
+    """The outlook of M1, before the meter is known and after."""
+    person = good_person()
+    step = person.walk_to("M1")
+    if accuracy:
+        person.script["M1.accuracy"] = accuracy
+        for _ in range(6):
+            person.act(step, pending(person.visit.job, step, person.visit.now))
+    lines = wording._span_outlook(person.visit.job, step, step.procedures[0], wording.WIDTH)
+    return person.visit, lines
+
+
+def test_a_span_says_its_points_its_limit_and_what_is_not_tested() -> None:
+    """Before anything is typed, at 80 columns."""
+    _, lines = _at_m1()
+    text = " ".join(" ".join(lines).split())
+    assert "within ±1 % of span at 0 % up, 25 % up, 50 % up, 75 % up, 100 % up" in text
+    assert "points on the way down not tested: closing takes 8 s" in text
+    assert "Decides" not in text
+    assert too_wide(lines) == []
+
+
+@pytest.mark.parametrize(("accuracy", "word"), [("0.02 mA", "yes"), ("1 % FS", "no")])
+def test_a_span_says_whether_the_meter_decides_before_the_first_point(accuracy: str, word: str) -> None:
+    """As soon as its accuracy is known, and the safe end too."""
+    visit, lines = _at_m1(accuracy)
+    assert any(line.startswith(f"Decides  {word}: U ") for line in lines)
+    assert wording.safe_end_of(visit.job, visit.job.checklist.step("M1")) is SafeEnd.STOP
+
+
+def test_a_span_that_cannot_be_begun_yet_is_no_trouble() -> None:
+    """Without the meter the safe end is that of the stroke that ends the step."""
+    visit, _ = _at_m1()
+    step = visit.job.checklist.step("M1")
+    assert wording.safe_end_of(visit.job, step) is SafeEnd.STOP
+    alone = msgspec.structs.replace(step, procedures=step.procedures[:1])
+    assert wording.safe_end_of(visit.job, alone) is SafeEnd.SEND_NOTHING
 
 
 @pytest.mark.parametrize("name", CHECKLISTS)

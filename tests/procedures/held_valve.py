@@ -40,6 +40,7 @@ class HeldValve:
         self.refuses = False
         self.stuck = False
         self.silent = 0
+        self.silent_from = 10**9
         self.people: Callable[[float], float] | None = None
         self.interrupts: dict[str, int] = {}
         self.thinking_s = 5.0
@@ -64,8 +65,8 @@ class HeldValve:
             self.travel = min(1.0, self.travel + self.opens_per_s * STEP_S)
         if self.people is not None:
             self.travel = self.people(self._at_s)
-        if self.silent:
-            self.silent -= 1
+        if self.silent or self.silent_from <= self._number < self.silent_from + 3:
+            self.silent = max(0, self.silent - 1)
             return Silence(self._number, 0, round(self._at_s * 1e9), "no answer")
         shown = {
             "travel": self.travel,

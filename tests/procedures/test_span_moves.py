@@ -61,6 +61,14 @@ def test_a_point_where_it_stands_asks_for_nothing() -> None:
     assert (valve.commands, valve.asked) == ([], [])
 
 
+def test_a_lost_sample_before_a_move_does_not_end_it() -> None:
+    """A silence says nothing of where the valve is: the next reading is waited for."""
+    valve = HeldValve()
+    valve.silent_from = 11
+    assert _from_here(valve, HALF) == [None]
+    assert valve.travel == pytest.approx(0.5, abs=0.01)
+
+
 def test_no_move_more_than_ten_minutes_after_the_last() -> None:
     """R13: it is confirmed in full again then, so the run ends; nothing was sent."""
     valve = HeldValve()

@@ -20,6 +20,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input
 
 from commission.clock import Clock
+from commission.procedures.requests import Answer, Ask
 from commission.supervise.order import Ended
 from commission.supervise.surroundings import People
 from commission.terminal.app import CommissionApp
@@ -27,7 +28,7 @@ from commission.terminal.console import Console
 from commission.terminal.desk import Desk, PracticeUnit
 from commission.visit import Visit
 from tests.supervise.rig import Frame
-from tests.visiting import TESS, There, visiting
+from tests.visiting import CHECKLIST, TESS, There, visiting
 
 SPEED = 20.0
 """An opening stroke of XV-1101 takes some seconds of a test's own time."""
@@ -62,6 +63,18 @@ class FieldOnTop(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """One field, which has the focus."""
         yield Input(id="typed")
+
+
+class AtTheKeys:
+    """Whoever is at the app's keys answers what a procedure asks."""
+
+    def __init__(self) -> None:
+        self.app: CommissionApp | None = None
+
+    async def ask(self, question: Ask) -> Answer:
+        """The answer by keys."""
+        assert self.app is not None
+        return await self.app.speaker.ask(question)
 
 
 class AppThere:
@@ -131,9 +144,11 @@ async def app_at(
     shows: Console | None = None,
     live: bool = True,
     speed: float = SPEED,
+    steps: str = CHECKLIST,
 ) -> AsyncIterator[AppThere]:
     """The app on an open visit: connected, live, commands proved."""
-    async with visiting(folder, start="closed", speed=speed, real_time=True) as there:
+    keys = AtTheKeys()
+    async with visiting(folder, start="closed", speed=speed, real_time=True, steps=steps, people=keys) as there:
         if live:
             await there.go_live()
         there.unit.server.frames.clear()  # the commands were pulsed, STOP among them
@@ -141,6 +156,7 @@ async def app_at(
         desk.visit = there.visit
         app = app_class(desk, shows or Console(colour=True, drawing=True))
         app.who = TESS
+        keys.app = app
         async with app.run_test(size=size) as pilot:
             await app.push_screen(app.walk)
             yield AppThere(app, pilot, there)

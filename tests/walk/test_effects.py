@@ -42,6 +42,21 @@ def test_a_person_is_added_in_their_role() -> None:
     assert _made("person", "controller", "Mara Mockford") == (PersonAdded(name="Mara Mockford", role="controller"),)
 
 
+def test_an_accuracy_that_is_not_understood_is_asked_again() -> None:
+    """Before the meter is used for anything; one that is understood makes nothing but an answer."""
+    visit = Visit()
+    step = visit.job.checklist.step("M1")
+    question = next(asked for asked in step.questions if asked.about == "meter_accuracy")
+    for text, good in (("0.2 % rdg + 2 counts", True), ("rather good", False), ("0.2 % of the moon", False)):
+        answered = Answered(step="M1", question=question.id, text=text)
+        given = Given(job=visit.job, step=step, question=question, answered=answered, by=TESS, now=visit.now)
+        if good:
+            assert effects_of(given) == ()
+        else:
+            with pytest.raises(ActError, match="meter's accuracy"):
+                effects_of(given)
+
+
 def test_something_temporary_in_one_line_or_none() -> None:
     """What; where; why."""
     assert _made("temporary on", "jumper", "none") == ()

@@ -1,14 +1,16 @@
 """Runs of a step: how they are named, counted and how long one may take."""
 
+import msgspec
 import pytest
 
 from commission.checklist import ProcedureUse
 from commission.job.bodies import Adjusted
-from commission.walk.movement import counted_runs, longest_s, next_test, open_run, step_longest_s
+from commission.walk.movement import arguments_of, counted_runs, longest_s, next_test, open_run, step_longest_s
 from commission.walk.prompts import pending
 from tests.walk.visits import Person, Visit, good_person
 
 OPEN = ProcedureUse(name="full_stroke", arguments={"direction": "open"})
+SPAN = ProcedureUse(name="span", arguments={"signal": "feedback", "moved_by": "laptop"})
 CLOSED = ProcedureUse(name="full_stroke", arguments={"direction": "closed"})
 
 
@@ -24,6 +26,28 @@ def _after_runs(count: int) -> tuple[Person, object]:
 def test_the_longest_run_comes_from_the_units_own_time_out(use: ProcedureUse, seconds: float) -> None:
     """240 s open and 15 s closed, with what a stroke takes besides."""
     assert longest_s(Visit().job.sheet, use) == seconds
+
+
+def test_a_span_holds_at_each_of_its_points() -> None:
+    """Five minutes a point besides both time-outs; one that this unit does not allow is refused where it begins."""
+    sheet = Visit().job.sheet
+    assert longest_s(sheet, SPAN) == 5 * 300 + 255
+    fast = msgspec.structs.replace(sheet.strokes.opening, shortest_s=1.0, expected_s=2.0)
+    cannot = msgspec.structs.replace(sheet, strokes=msgspec.structs.replace(sheet.strokes, opening=fast))
+    assert longest_s(cannot, SPAN) == 35.0
+
+
+def test_answers_are_handed_to_the_procedures_of_their_step() -> None:
+    """Words as they are, numbers in the question's own unit; what the checklist says stays."""
+    person = good_person()
+    person.script |= {"M1.full_scale": "0.02 A", "M1.meter": "C-07"}
+    step = person.walk_to("M1")
+    for _ in range(7):
+        person.act(step, pending(person.visit.job, step, person.visit.now))
+    given = arguments_of(person.visit.job, step, step.procedures[0])
+    assert given["moved_by"] == "laptop"
+    assert (given["meter"], given["meter_full_scale_ma"], given["meter_accuracy"]) == ("C-07", "20", "0.02 mA")
+    assert arguments_of(Visit().job, step, step.procedures[0]) == dict(step.procedures[0].arguments)
 
 
 def test_a_step_is_as_long_as_its_longest_movement() -> None:

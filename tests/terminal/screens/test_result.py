@@ -8,6 +8,7 @@ import pytest
 from commission.job.motions import Run
 from commission.terminal.screens.result import ResultScreen, result_lines, verdict_bar
 from commission.terminal.widgets.page import Line
+from tests.report.loops import adjusted_visit
 from tests.terminal.prepared import HOSTILE, Shown, flat, opened
 
 
@@ -49,6 +50,18 @@ async def test_not_decided_says_what_would_settle_it(tmp_path: Path) -> None:
     text = plain(result_lines(job, msgspec.structs.replace(run, results=(result,)), 77))
     assert "N O T   D E C I D E D" in text
     assert "Settled by   poll at 50 ms" in text
+
+
+def test_a_loop_is_a_table_of_its_points() -> None:
+    """Verdict and what was recognised first, then a line a point; nothing of a point is listed a second time."""
+    visit = adjusted_visit()
+    text = plain(result_lines(visit.job, visit.job.runs["s1"], 77))
+    assert "F A I L" in text
+    assert "zero +0.4" in text
+    assert "  100 % up            100.000 ± 0.053 %  19.760 ± 0.021 mA" in text
+    assert "hysteresis (averages)" in text
+    assert "current at 25" not in text
+    assert max(len(line) for line in text.splitlines()) <= 77
 
 
 @pytest.mark.asyncio
