@@ -18,6 +18,8 @@ ALARM_RELAY = "alarm_relay"
 ELSEWHERE: Mapping[str, str] = {
     "motor_running": "by the command pulses (I3)",
     ALARM_RELAY: "with each alarm here, its contact in I4",
+    "alarm_fluid": "with the float",
+    "alarm_not_automatic": "with the selector",
     "alarm_run_time": "by its own cause (N2)",
     "alarm_starts": "by its own cause (N3)",
     "alarm_travel": "by its own cause (N4)",

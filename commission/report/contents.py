@@ -32,6 +32,7 @@ from commission.report.strokes import (
 )
 from commission.report.table import Table
 from commission.report.trace import Trace
+from commission.report.wiring import point_to_point, wiring
 
 PRACTICE = "PRACTICE"
 DRAFT = "DRAFT"
@@ -128,6 +129,8 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     readings: Table
     in_words: Table
     instruments: Table
+    wiring: Table
+    point_to_point: Table
     strokes: tuple[Strokes, ...]
     spans: tuple[Spans, ...]
     together: Table
@@ -187,6 +190,8 @@ def contents(
         readings=readings(job),
         in_words=in_words(job),
         instruments=sections.instruments(job),
+        wiring=wiring(job),
+        point_to_point=point_to_point(job),
         strokes=strokes(job),
         spans=spans(job, rules_of(job)),
         together=together(job),

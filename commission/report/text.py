@@ -57,6 +57,9 @@ def _body(contents: Contents) -> Iterator[str]:
     yield from _paragraphs("Clock", contents.clocks)
     yield from _table(contents.instruments)
     yield from _table(contents.adjustments)
+    for proof in (contents.wiring, contents.point_to_point):
+        if proof.rows:
+            yield from _table(proof)
     for strokes in contents.strokes:
         yield from _table(strokes.judged, (strokes.expected, strokes.observed))
         yield from _table(strokes.figures)
