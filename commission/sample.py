@@ -110,9 +110,12 @@ class Written(msgspec.Struct, frozen=True):
         outcome: What came back.
 
         reason: For refused and unanswered, in words.
+
+        code: The exception code of a refusal; 0 where the unit gave none.
     """
 
     at_ns: int
     half_width_ns: int
     outcome: Outcome
     reason: str = ""
+    code: int = 0

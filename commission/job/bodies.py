@@ -253,7 +253,7 @@ class MotionBegun(Body, frozen=True, kw_only=True):
 
 
 class CommandSent(Body, frozen=True, kw_only=True):
-    """A write was put on the wire; `purpose` is procedure, safe end, or stop."""
+    """A write was put on the wire; `purpose` is procedure, safe end, or stop; `code` the exception of a refusal."""
 
     run: str
     role: str
@@ -263,6 +263,7 @@ class CommandSent(Body, frozen=True, kw_only=True):
     outcome: str
     purpose: str
     reason: str = ""
+    code: int = 0
 
 
 class SamplesStored(Body, frozen=True, kw_only=True):

@@ -91,8 +91,9 @@ def _recorded(job: Job, run: Run, events: Sequence[Event], reader: Reader) -> Re
         body = happened(event).body
         match body:
             case CommandSent(purpose="procedure") if body.run == run.begun.run:
+                outcome = Outcome(body.outcome)
                 sent.append(
-                    Sent(body.role, body.value, body.at_ns, body.half_width_ns, Outcome(body.outcome), body.reason)
+                    Sent(body.role, body.value, body.at_ns, body.half_width_ns, outcome, body.reason, body.code)
                 )
             case ProcedureAnswered() if body.run == run.begun.run:
                 answers.append((body.sample, Answer(body.question, body.text, event.by, body.at_ns, body.value)))

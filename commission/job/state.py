@@ -26,6 +26,7 @@ from commission.job.bodies import (
 from commission.job.contact import Contact, fold_contact
 from commission.job.energy import EnergyLog, fold_energy
 from commission.job.fold import Happened, happened
+from commission.job.history import History, fold_history
 from commission.job.lists import Deviation, Temporary, fold_deviations, fold_temporary
 from commission.job.motions import Run, fold_runs, open_run
 from commission.job.register import Register, fold_register
@@ -76,6 +77,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     temporary: Mapping[str, Temporary] = {}
     deviations: Mapping[str, Deviation] = {}
     contact: Contact = Contact()
+    history: History = History()
     read_only: str = ""
     unknown_kinds: Mapping[str, int] = {}
 
@@ -122,6 +124,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
             temporary=fold_temporary(self.temporary, seen),
             deviations=fold_deviations(self.deviations, seen),
             contact=fold_contact(self.contact, seen),
+            history=fold_history(self.history, seen),
         )
 
     def _check_legal(self, body: Body | None) -> None:

@@ -222,7 +222,7 @@ class Line:
             return Written(at_ns, half_width_ns, Outcome.ANSWERED, _difference(answer, function, words))
         refusal = UnitRefused(answer.exception_code, table, address, len(words))
         outcome = Outcome.ANSWERED if refusal.code == ACKNOWLEDGED else Outcome.REFUSED
-        return Written(at_ns, half_width_ns, outcome, str(refusal))
+        return Written(at_ns, half_width_ns, outcome, str(refusal), refusal.code)
 
     async def identification(self, object_id: int) -> bytes:
         """

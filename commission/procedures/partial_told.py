@@ -47,6 +47,10 @@ class Told(msgspec.Struct, frozen=True, kw_only=True):
         commanded_by: Who starts it, where the sheet says that it is watched.
 
         steady_s: How long the valve is seen still before the command.
+
+        settings: The unit's settings by role, as they were read back just before, as text.
+
+        oil_c: Oil temperature just before, °C.
     """
 
     test: str
@@ -61,6 +65,8 @@ class Told(msgspec.Struct, frozen=True, kw_only=True):
     apart: str = ""
     commanded_by: str = "control room"
     steady_s: float = STEADY_S
+    settings: Mapping[str, str] = {}
+    oil_c: float | None = None
 
     @property
     def gap_s(self) -> float:

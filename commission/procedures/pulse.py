@@ -4,6 +4,9 @@ I2: prove each command in control, before it may be used live (safety rule R8).
 The motor supply is locked off, pressure is zero, the valve is at its fail position: a pulse can move nothing, but the
 unit shows that it took it. Command open is seen by the motor's contactor closing; stop and close are each seen by the
 contactor opening again after an open. Every pulse ends with the contactor open.
+
+The start of a partial stroke has no effect that could be seen there: with the valve closed the unit must refuse it.
+That refusal, as a command it cannot obey now and not as an address it does not have, tells this point from all others.
 """
 
 from collections.abc import Generator
@@ -80,7 +83,7 @@ class PulsesSeen(msgspec.Struct, frozen=True):
 
 def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
     """
-    Pulse open, stop, open and close, each seen by the motor's contactor.
+    Pulse open, stop, open and close, each seen by the motor's contactor; and see a partial stroke refused.
 
     Args:
         sheet: The unit's sheet.
@@ -106,6 +109,10 @@ def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
         seen = yield from contactor.pulse(role, closes=closes)
         pulses.append(seen)
         yield Note(f"{role}: {seen.words}")
+    if starts_partial(sheet):
+        refused = yield from _refused_partial(sheet)
+        pulses.append(refused)
+        yield Note(f"{PARTIAL}: {refused.words}")
     return PulsesSeen(tuple(pulses))
 
 
@@ -117,13 +124,34 @@ _SEQUENCE = (("command_open", True), ("command_stop", False), ("command_open", T
 def _begin(sheet: Sheet, test: str) -> Begin:
     return Begin(
         test=test,
-        commands=tuple(_value(sheet, role) for role in _COMMANDS),
+        commands=tuple(_value(sheet, role) for role in (*_COMMANDS, *((PARTIAL,) if starts_partial(sheet) else ()))),
         safe_end=SafeEnd.STOP,
         safe_command=_value(sheet, "command_stop"),
         guards={"nothing may move in control": _nothing_moves},
         roles=tuple(role for role in WATCHED if sheet.has(role)),
         longest_s=LONGEST_S,
     )
+
+
+PARTIAL = "command_partial_stroke"
+_NO_SUCH = (1, 2, 3)
+"""Exceptions that say that there is no such function, address or value (Modbus Application Protocol V1.1b3, 7)."""
+
+
+def starts_partial(sheet: Sheet) -> bool:
+    """Whether the unit runs a partial stroke by itself and has a point to start it by."""
+    plan = sheet.partial_stroke
+    return plan is not None and plan.turned_by == "unit" and sheet.has(PARTIAL)
+
+
+def _refused_partial(sheet: Sheet) -> Generator[Request, Reply, PulseSeen]:
+    sent = yield Command(PARTIAL, _value(sheet, PARTIAL).value)
+    if not isinstance(sent, Sent) or sent.outcome is Outcome.UNANSWERED:
+        return PulseSeen(PARTIAL, proved=False, words="was not answered")
+    if sent.outcome is Outcome.REFUSED and sent.code and sent.code not in _NO_SUCH:
+        return PulseSeen(PARTIAL, proved=True, words=f"was refused, as it must be here ({sent.reason})")
+    words = "was taken, although the valve is at its fail position" if sent.outcome is Outcome.ANSWERED else sent.reason
+    return PulseSeen(PARTIAL, proved=False, words=words)
 
 
 def _value(sheet: Sheet, role: str) -> CommandValue:

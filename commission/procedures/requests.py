@@ -162,6 +162,8 @@ class Sent(msgspec.Struct, frozen=True):
         outcome: What the unit answered.
 
         reason: For refused and unanswered, in words.
+
+        code: The exception code of a refusal; 0 where the unit gave none.
     """
 
     role: str
@@ -170,6 +172,7 @@ class Sent(msgspec.Struct, frozen=True):
     half_width_ns: int
     outcome: Outcome
     reason: str = ""
+    code: int = 0
 
 
 class Answer(msgspec.Struct, frozen=True):

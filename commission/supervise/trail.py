@@ -84,9 +84,10 @@ class Trail:
             outcome=written.outcome,
             purpose=purpose,
             reason=written.reason,
+            code=written.code,
         )
         self._ledger.record(body)
-        return Sent(role, value, written.at_ns, written.half_width_ns, written.outcome, written.reason)
+        return Sent(role, value, written.at_ns, written.half_width_ns, written.outcome, written.reason, written.code)
 
     def flush(self) -> None:
         """Store the samples kept since the last chunk."""

@@ -6,7 +6,6 @@ What moves the valve goes through `perform`, in a task that no face owns; `stop`
 
 import asyncio
 from collections.abc import Callable, Iterable
-from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -24,13 +23,13 @@ from commission.link.unit import UnitLink
 from commission.link.write_guard import EnergyView
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.requests import Begin
-from commission.procedures.wiring_control_room import CLOCK, OFFSET, POINT_TO_POINT
 from commission.record.event import Event
 from commission.record.writer import Pending
 from commission.sheet.decode import Readings
 from commission.supervise.background import Latest
 from commission.supervise.linked_unit import LinkedUnit
 from commission.supervise.order import Ended, MotionOrder, MotionRefused
+from commission.supervise.prepare import order_for
 from commission.supervise.safe_end import SafeEndSeen
 from commission.supervise.supervisor import Supervisor
 from commission.supervise.surroundings import People
@@ -38,7 +37,6 @@ from commission.visit.connection import Connection
 from commission.visit.open_job import OpenJob, VisitError
 from commission.walk import acts
 from commission.walk.leave_rules import LeaveRefused, leave_for
-from commission.walk.movement import arguments_of, next_test
 
 
 class Visit:
@@ -172,7 +170,7 @@ class Visit:
         """The energy state as the write guard needs it."""
         return self._connection.energy_view()
 
-    async def perform(self, step: Step, use: ProcedureUse, by: str, *, as_found: bool = False) -> Ended[Any]:
+    async def perform(self, step: Step, use: ProcedureUse, by: str) -> Ended[Any]:
         """
         Run a step's procedure, compute and judge its figures; all of it is durable when this returns.
 
@@ -183,20 +181,16 @@ class Visit:
 
             RecordError: the disk did not take it; the safe end was carried out.
         """
-        supervisor = self._supervisor
-        if supervisor is None:
+        supervisor, link = self._supervisor, self.link
+        if supervisor is None or link is None:
             raise VisitError("there is no line to the unit")
         if supervisor.busy:
             raise MotionRefused("another test is still in motion; one at a time")
-        name = next_test(self.job, step, use).name
-        order = MotionOrder(
-            run=name.replace(" ", "-"),
-            step=step.id,
-            procedure=use.name,
-            arguments={**arguments_of(self.job, step, use), **self._clocks(use), "test": name},
-            as_found=as_found,
-            by=by,
-        )
+        try:
+            order = await order_for(self.job, step, use, by, link, self.read, self.clock)
+        except (ValueError, LookupError) as error:
+            raise MotionRefused(f"{use.name} cannot be run: {error}") from error
+        name = order.arguments["test"]
         running = asyncio.get_running_loop().create_task(self._run(supervisor, order, name))
         self._running = running
         return await asyncio.shield(running)
@@ -270,15 +264,6 @@ class Visit:
             self.record(proved)
         await self.record(result).durable()
         self.checkpoint()
-
-    def _clocks(self, use: ProcedureUse) -> dict[str, str]:
-        """How unit time maps to the control room's clock, for the proof that compares both."""
-        if use.name != POINT_TO_POINT:
-            return {}
-        at_0 = self.clock.utc() - timedelta(microseconds=self.clock.unit_ns() / 1000)
-        compared = self.job.register.clocks
-        offset = {OFFSET: f"{compared[-1].compared.offset_s:g}"} if compared else {}
-        return {CLOCK: at_0.isoformat(), **offset}
 
     def _leave_for(self, begin: Begin, order: MotionOrder) -> Leave:
         try:

@@ -27,7 +27,7 @@ from commission.job.state import Job
 from commission.job.steps import StepState
 from commission.procedures.span_plan import span_plan
 from commission.sheet import End
-from commission.walk import acts, sign_off
+from commission.walk import acts, partial, sign_off
 from commission.walk.acts import ActError
 from commission.walk.movement import ARGUMENT, argument_text, arguments_of
 
@@ -273,6 +273,10 @@ def _argument(given: Given) -> tuple[Body, ...]:
     return ()
 
 
+def _baseline(given: Given) -> tuple[Body, ...]:
+    return (partial.baseline_of(given.job, given.text),)
+
+
 def _nothing(_given: Given) -> tuple[Body, ...]:
     return ()
 
@@ -292,6 +296,9 @@ EFFECTS: Mapping[str, Effect] = {
     "stem mark": Effect("names the stem mark at both ends of a stroke (rule R20)", _stem_mark, about="end"),
     "deviations accepted": Effect("first has each deviation of class A accepted", _nothing),
     "signed": Effect("signs the question's text as a statement in this role", _signed, about="role"),
+    "baseline": Effect(
+        "makes the partial strokes that stand the baseline, signed by name; `name; reason` to renew one", _baseline
+    ),
     "not round": Effect("refuses a round value, which proves no order of words", _not_round),
     ARGUMENT: Effect("hands the answer to the step's procedures, as what `about` names", _argument, about="argument"),
     "how caused": Effect("any choice but the first makes the step `simulated` (rule R23)", _nothing),

@@ -15,7 +15,7 @@ from commission.energy import EnergyState
 from commission.job.state import Job
 from commission.leave import Leave
 from commission.procedures.requests import Begin, CommandValue, SafeEnd
-from commission.walk import gate, permit
+from commission.walk import gate, partial, permit
 from commission.walk.confirm import is_confirmed
 from commission.walk.movement import MotionTest
 from commission.walk.readiness import not_proved
@@ -92,7 +92,7 @@ def refusal(job: Job, begin: Begin, order: Order, now: datetime) -> Refusal | No
         or permit.refusal(job, now, begin.longest_s)
         or _one_at_a_time(job)
         or _proved(job, begin, order)
-        or _vent(job, order)
+        or _partial(job, order)
         or _confirmed(job, begin, order, now)
     )
 
@@ -131,10 +131,8 @@ def _proved(job: Job, begin: Begin, order: Order) -> Refusal | None:
     )
 
 
-def _vent(job: Job, order: Order) -> Refusal | None:
-    if order.procedure == "partial_stroke" and job.sheet.valve.normally_closed_vent:
-        return Refusal("A partial stroke of a normally closed vent is refused: it would vent the line")
-    return None
+def _partial(job: Job, order: Order) -> Refusal | None:
+    return partial.refusal(job, order.arguments) if order.procedure == partial.PARTIAL else None
 
 
 def _confirmed(job: Job, begin: Begin, order: Order, now: datetime) -> Refusal | None:

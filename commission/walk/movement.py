@@ -14,6 +14,8 @@ from commission.job.bodies import Answered
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.job.steps import Attempt, StepState
+from commission.procedures.partial_stroke import TRIES
+from commission.procedures.partial_told import STEADY_S
 from commission.procedures.span_plan import span_longest_s
 from commission.sheet import Sheet
 
@@ -88,7 +90,7 @@ def next_test(job: Job, step: Step, use: ProcedureUse) -> MotionTest:
 
 
 def counted_runs(job: Job, step: Step, attempt: Attempt, use: ProcedureUse) -> tuple[Run, ...]:
-    """The runs of this procedure that were finished and judged in this attempt at the step."""
+    """The runs of this procedure that were judged in this attempt at the step: finished, or failed."""
     return tuple(
         run
         for run in job.runs.values()
@@ -96,10 +98,14 @@ def counted_runs(job: Job, step: Step, attempt: Attempt, use: ProcedureUse) -> t
         and _is_of(run, use)
         and run.n > attempt.begun_n
         and run.ended is not None
-        and run.ended.how == "finished"
         and not run.voided_by
-        and any(Verdict(decided.verdict).counts_as_done for decided in run.results)
+        and any(_counts(run.ended.how, Verdict(decided.verdict)) for decided in run.results)
     )
+
+
+def _counts(how: str, verdict: Verdict) -> bool:
+    """A failure counts however the run ended: nobody repeats until it passes."""
+    return verdict is Verdict.FAIL or (how == "finished" and verdict.counts_as_done)
 
 
 def open_run(job: Job) -> Run | None:
@@ -117,7 +123,7 @@ def longest_s(sheet: Sheet, use: ProcedureUse) -> float:
     if use.name == "span":
         return _span_s(sheet, use)
     if use.name == "partial_stroke" and sheet.partial_stroke is not None:
-        return sheet.partial_stroke.guard_time_s + sheet.partial_stroke.back_s + SETTLE_S
+        return TRIES * STEADY_S + sheet.partial_stroke.guard_time_s + 1.5 * sheet.partial_stroke.back_s + SETTLE_S
     by_direction = {"open": protections.travel_timeout_open_s, "closed": protections.travel_timeout_close_s}
     either = max(by_direction.values())
     return by_direction.get(use.arguments.get("direction", ""), either) + SETTLE_S

@@ -14,8 +14,14 @@ from commission.sheet import WriteClass
 
 
 def proved_commands(job: Job) -> frozenset[str]:
-    """Roles of the command points whose effect was seen in control; a changed map or wire makes them void."""
-    return frozenset(role for run in job.runs.values() if _proves(run) for role in run.begun.commands)
+    """
+    Roles of the command points whose effect was seen in control; a changed map or wire makes them void.
+
+    A re-test begins with those that the earlier job proved, as long as nothing of it was touched since.
+    """
+    earlier = job.history.earlier
+    taken = () if earlier is None or job.contact.adjustments else earlier.proved
+    return frozenset(taken) | {role for run in job.runs.values() if _proves(run) for role in run.begun.commands}
 
 
 def not_proved(job: Job, roles: Iterable[str]) -> tuple[str, ...]:

@@ -33,6 +33,13 @@ def sent(role: str, at_s: float, outcome: Outcome = Outcome.ANSWERED) -> Sent:
     return Sent(role, 1, round(at_s * S), S // 200, outcome, "" if outcome is Outcome.ANSWERED else "selector in LOCAL")
 
 
+def refused_partial(at_s: float, code: int = 4) -> Sent:
+    """The start of a partial stroke, refused with this exception."""
+    at_ns = round(at_s * S)
+    words = f"the unit failed (exception {code})"
+    return Sent("command_partial_stroke", 1, at_ns, S // 200, Outcome.REFUSED, words, code)
+
+
 def test_four_pulses_each_seen() -> None:
     """Open closes the contactor, stop opens it; open again, close opens it. All are proved, the contactor left open."""
     play = (
@@ -65,10 +72,14 @@ def test_four_pulses_each_seen() -> None:
         >> seen(4.1)
         << Note("command_close: opened the motor contactor")
         >> None
+        << Command("command_partial_stroke")
+        >> refused_partial(5)
+        << Note("command_partial_stroke: was refused, as it must be here (the unit failed (exception 4))")
+        >> None
     )
     pulses = play.returned()
     assert pulses.all_proved
-    assert pulses.proved == ("command_close", "command_open", "command_stop")
+    assert pulses.proved == ("command_close", "command_open", "command_partial_stroke", "command_stop")
 
 
 def test_begin_makes_safe_by_stop_and_lets_nothing_move() -> None:
@@ -119,6 +130,8 @@ def test_contactor_that_stays_open_proves_neither_open_nor_stop() -> None:
     play << Command("command_open") >> sent("command_open", 6, Outcome.REFUSED)
     play << Note("command_open: was refused: selector in LOCAL") >> None
     play << Note("command_close: not tried, because the motor contactor was open already") >> None
+    play << Command("command_partial_stroke") >> refused_partial(7, code=2)
+    play << Note("command_partial_stroke: the unit failed (exception 2)") >> None
     assert play.returned().proved == ()
 
 
@@ -150,6 +163,10 @@ def test_effect_after_its_time_is_not_the_commands() -> None:
         >> seen(7.1)
         << Note
         >> None
+        << Command("command_partial_stroke")
+        >> sent("command_partial_stroke", 8, Outcome.UNANSWERED)
+        << Note("command_partial_stroke: was not answered")
+        >> None
     )
     pulses = play.returned()
     assert pulses.proved == ("command_close",), "open was unseen once, stop was never tried"
@@ -173,3 +190,41 @@ def test_role_is_proved_only_by_all_of_its_pulses() -> None:
         )
     )
     assert pulses.proved == ("b",)
+
+
+@pytest.mark.parametrize(
+    ("reply", "proved"),
+    [
+        (refused_partial(5, 4), True),
+        (refused_partial(5, 6), True),
+        (refused_partial(5, 1), False),
+        (refused_partial(5, 2), False),
+        (Sent("command_partial_stroke", 1, 5 * S, 0, Outcome.ANSWERED), False),
+        (Sent("command_partial_stroke", 1, 5 * S, 0, Outcome.REFUSED, "refused here", 0), False),
+    ],
+    ids=["cannot now", "busy", "no function", "no address", "taken", "by the write guard"],
+)
+def test_r08_a_partial_stroke_is_proved_by_its_refusal(reply: Sent, proved: bool) -> None:  # noqa: FBT001  # a column
+    """With the valve closed only the start of a partial stroke is refused as something that cannot be done now."""
+    play = Playbook(prove_commands(SHEET, "I2 1")) << Begin >> None << Watch() >> seen(0)
+    for number, (role, motor) in enumerate(
+        (("command_open", True), ("command_stop", False), ("command_open", True), ("command_close", False)), start=1
+    ):
+        play << Command(role) >> sent(role, number) << Watch() >> seen(number + 0.1, motor=motor) << Note >> None
+    play << Command("command_partial_stroke") >> reply << Note >> None
+    pulses = play.returned()
+    assert ("command_partial_stroke" in pulses.proved) is proved
+    assert pulses.all_proved is proved
+
+
+def test_a_unit_without_a_partial_stroke_of_its_own_is_not_asked_for_one() -> None:
+    """Nor one whose partial stroke somebody else turns round."""
+    assert SHEET.partial_stroke is not None
+    watched = msgspec.structs.replace(SHEET.partial_stroke, turned_by="watched")
+    for other in (
+        msgspec.structs.replace(SHEET, partial_stroke=None),
+        msgspec.structs.replace(SHEET, partial_stroke=watched),
+    ):
+        begun = next(prove_commands(other, "I2 1"))
+        assert isinstance(begun, Begin)
+        assert "command_partial_stroke" not in {command.role for command in begun.commands}
