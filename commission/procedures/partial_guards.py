@@ -15,7 +15,7 @@ from commission.procedures.guards import OVER_RELIEF, GuardSet, PressureBelow, b
 from commission.procedures.partial_told import Told
 from commission.procedures.requests import Guard, Tripped
 from commission.sheet import ROLES, End, Sheet
-from commission.sheet.decode import Readings
+from commission.sheet.decode import Reading, Readings
 from commission.sheet.model import PartialStroke
 from commission.sheet.roles import RoleKind
 
@@ -39,6 +39,7 @@ RETURN_BEGINS_S = 5.0
 LEAST_PRESSURE_PA = 5e5
 _PRESSURE_SHARE = 0.5
 _SPEED_OVER_S = 0.5
+_TRAVEL_NOISE = 0.002
 _CURRENT_TIMES, _CURRENT_S = 1.5, 1.0
 
 
@@ -284,11 +285,15 @@ class TooMuchCurrent:
 
 
 class TooFast:
-    """6: trips when the valve goes out faster than is tolerated, over half a second."""
+    """
+    6: trips when the valve goes out faster than is tolerated, over half a second.
+
+    What noise of travel and the unsure times of the readings could have made of a slower one is taken off first.
+    """
 
     def __init__(self, progress: Progress, limit: float) -> None:
         self._progress, self._limit = progress, limit
-        self._places: deque[tuple[int, float]] = deque()
+        self._places: deque[tuple[Reading, float]] = deque()
 
     def __call__(self, readings: Readings) -> Tripped | None:
         """The verdict on one sample."""
@@ -301,21 +306,23 @@ class TooFast:
         """How near the limit is."""
         if len(self._places) < 2:
             return ""
-        (from_ns, first), (to_ns, last) = self._places[0], self._places[-1]
-        speed = 0.0 if to_ns == from_ns else max(0.0, (last - first) / ((to_ns - from_ns) / 1e9))
+        (begun, first), (now, last) = self._places[0], self._places[-1]
+        lasts_s = (now.at_ns - begun.at_ns) / 1e9
+        speed = 0.0 if lasts_s == 0 else max(0.0, (last - first) / lasts_s)
         return f"{speed * 100:.1f} of {self._limit * 100:.1f} %/s"
 
     def _speed(self, readings: Readings) -> float | None:
-        away = self._progress.away(readings)
-        if self._progress.phase is not Phase.OUT or away is None:
+        away, now = self._progress.away(readings), readings.get("travel")
+        if self._progress.phase is not Phase.OUT or away is None or now is None:
             self._places.clear()
             return None
-        self._places.append((readings.at_ns, away))
-        while len(self._places) > 2 and self._places[1][0] <= readings.at_ns - _SPEED_OVER_S * 1e9:
+        self._places.append((now, away))
+        while len(self._places) > 2 and self._places[1][0].at_ns <= now.at_ns - _SPEED_OVER_S * 1e9:
             self._places.popleft()
-        from_ns, first = self._places[0]
-        lasts_s = (readings.at_ns - from_ns) / 1e9
-        return None if lasts_s < _SPEED_OVER_S else (away - first) / lasts_s
+        begun, first = self._places[0]
+        lasts_s = (now.at_ns - begun.at_ns) / 1e9
+        unsure_s = (now.half_width_ns + begun.half_width_ns) / 1e9
+        return None if lasts_s < _SPEED_OVER_S else (away - first - _TRAVEL_NOISE) / (lasts_s + unsure_s)
 
 
 class ReturnNotBegun:

@@ -84,7 +84,7 @@ def test_nothing_trips_on_a_healthy_stroke() -> None:
         (PRESSURE_LOW, [reading(3, cylinder_pressure=4e5)], Phase.OUT, "4.0 bar, below 5.0 bar"),
         (PRESSURE_HIGH, [reading(3, cylinder_pressure=155e5)], Phase.BACK, "above 154.0 bar"),
         (CURRENT, [reading(at, motor_current=31.0) for at in (1, 1.5, 2.1)], Phase.BACK, "31.0 A, above 29.4 A"),
-        (TOO_FAST, [reading(1, travel=0.99), reading(1.5, travel=0.975)], Phase.OUT, "3.00 %/s, limit 2.25 %/s"),
+        (TOO_FAST, [reading(1, travel=0.99), reading(1.5, travel=0.973)], Phase.OUT, "3.00 %/s, limit 2.25 %/s"),
         (LATE_RETURN, [reading(11, travel=0.85), reading(16.1, travel=0.85)], Phase.OUT, "return not begun"),
         (LATE_HOME, [reading(42.1, travel=0.9)], Phase.BACK, "VALVE UNAVAILABLE"),
         (LINE, [reading(3, pipeline_pressure=59.7e5)], Phase.OUT, "-2.1 bar, agreed 2.0 bar"),
@@ -118,6 +118,19 @@ def test_r22_number_eight_and_any_real_demand_take_the_valve_over(changed: dict[
 def test_a_motor_that_is_only_starting_is_within_its_band() -> None:
     """Sixty amperes for a fifth of a second."""
     assert trips([reading(at, motor_current=60.0) for at in (1.0, 1.1, 1.2)], Phase.BACK) == {}
+
+
+def test_unsure_times_of_readings_are_not_speed() -> None:
+    """Two readings half a second apart, each known to a fifth of a second: 2.6 %/s may have been 1.2."""
+    guards, _ = installed()
+    speed = guards.guards[TOO_FAST]
+
+    def unsure(at_s: float, travel: float) -> Readings:
+        at_ns = round(at_s * 1e9)
+        return Readings(1, at_ns, {"travel": Reading(travel, at_ns, 200_000_000)})
+
+    assert speed(unsure(1.0, 0.99)) is None
+    assert speed(unsure(1.5, 0.977)) is None
 
 
 def test_limits_come_from_the_baseline_where_there_is_one() -> None:

@@ -74,7 +74,8 @@ def test_r08_live_use_waits_for_the_pulse_that_proves_it(tmp_path: Path) -> None
             }
             sent = [roles[frame.address] for frame in there.unit.server.frames if frame.is_write]
             assert sent[:4] == ["command_open", "command_stop", "command_open", "command_close"]
-            assert set(sent[4:]) <= {"command_stop"}, "the safe end, where rest was not seen yet"
+            assert sent[4] == "command_partial_stroke", "which the unit refuses, as it must"
+            assert set(sent[5:]) <= {"command_stop"}, "the safe end, where rest was not seen yet"
             assert there.unit.desk.read("truth")["travel_pct"] == 0, "a pulse in control moves nothing"
             there.cross("live")
             there.opened_at_the_panel()

@@ -13,10 +13,12 @@ import msgspec
 from commission.checklist import LOOKS, PULSE, Step, load_checklist
 from commission.content import Text, checklists_folder
 from commission.energy import Need
+from commission.figure import make_figure
 from commission.job.bodies import (
     Body,
     Connected,
     EnergyLost,
+    FiguresComputed,
     JobOpened,
     MotionBegun,
     MotionEnded,
@@ -31,6 +33,7 @@ from commission.sheet import load_sheet
 from commission.walk.answers import answer
 from commission.walk.confirm import Confirmation, tag_characters
 from commission.walk.gate import refusal
+from commission.walk.partial import PARTIAL
 from commission.walk.prompts import (
     Accept,
     Ask,
@@ -144,11 +147,8 @@ class Visit:
         """A motion is run, finished and judged."""
         run = f"{step.id}-{prompt.test.number}"
         arguments = {**prompt.use.arguments, "test": prompt.test.name}
-        commands = (
-            {"command_open": 1, "command_close": 1, "command_stop": 1}
-            if prompt.use.name == PULSE
-            else {"command_open" if prompt.test.direction == "open" else "command_close": 1}
-        )
+        stroke = {"command_open" if prompt.test.direction == "open" else "command_close": 1}
+        commands = COMMANDS.get(prompt.use.name, stroke)
         commands = {} if prompt.use.name in LOOKS else commands
         self.record(
             MotionBegun(
@@ -165,6 +165,9 @@ class Visit:
         )
         self.wait(prompt.test.longest_s / 120)
         self.record(MotionEnded(run=run, how="finished", reason="", safe_end="not needed"))
+        if prompt.use.name == PARTIAL:
+            computed = FiguresComputed(run=run, figures=PARTIAL_FIGURES, timed_by="samples", commanded_by="laptop")
+            self.record(computed, "program")
         self.record(
             ResultDecided(
                 run=run,
@@ -180,6 +183,21 @@ class Visit:
             "program",
         )
 
+
+COMMANDS: Mapping[str, dict[str, int]] = {
+    PULSE: {"command_open": 1, "command_close": 1, "command_stop": 1, "command_partial_stroke": 1},
+    PARTIAL: {"command_partial_stroke": 1},
+}
+"""What a procedure that is no stroke to an end may command."""
+
+PARTIAL_FIGURES = tuple(
+    make_figure(name, value, spread, unit, "partial.stroke/1")
+    for name, value, spread, unit in (
+        ("time_to_target", 10.1, 0.05, "s"),
+        ("breakaway_pressure", 53.5e5, 0.2e5, "Pa"),
+        ("return_time", 26.4, 0.1, "s"),
+    )
+)
 
 Script = Mapping[str, str]
 """Answers by `step.question`, or by question where it is the same everywhere; the rest has defaults."""
@@ -343,6 +361,8 @@ GOOD_SCRIPT: Script = {
     "H1.closed": "0",
     "H2.open": "1,5",
     "H2.closed": "1.2",
+    "L1.line_change": "2 bar",
+    "L2.baseline": "Piet Exampler",
 }
 """The invented commissioning day: precharge low as found, everything else good."""
 
