@@ -222,7 +222,7 @@ def _compare_verdicts(
     of: tuple[str, str], stored: ResultDecided, anew: ResultDecided, *, method_changed: bool
 ) -> FigureCheck:
     """A verdict by a method that has changed is compared no more than its figure is."""
-    differing = [name for name in _DECIDED if str(getattr(stored, name)) != str(getattr(anew, name))]
+    differing = [name for name in _DECIDED if _plain(stored, name) != _plain(anew, name)]
     if not differing:
         return FigureCheck(*of, VERDICT, Recomputed.SAME)
     if method_changed:
@@ -246,6 +246,11 @@ def _compare_points(run: Run, anew: PointsProved | None) -> FigureCheck:
 
 def _what_was_seen(point: PointSeen) -> PointSeen:
     return msgspec.structs.replace(point, words="")
+
+
+def _plain(result: ResultDecided, name: str) -> str:
+    """A field as it is stored: what is text in the record may be a word of a list in the program."""
+    return str(msgspec.to_builtins(getattr(result, name)))
 
 
 def _within_a_place(stored: Figure, anew: Figure) -> bool:

@@ -30,6 +30,10 @@ LEAST_TIME_S = 0.2
 BREAKAWAY = "breakaway_pressure"
 """The one figure that changes with how long the valve has stood still (safety rule R21)."""
 
+OUTSIDE = "outside the baseline band"
+UNSURE = "not certainly inside the baseline band"
+"""Why a figure is to be watched."""
+
 _KINDS = {
     "time_to_target": Kind.TIME,
     "dead_time": Kind.TIME,
@@ -200,8 +204,7 @@ def _compared(figure: Figure, baseline: Baseline, rest_h: float | None, apart: s
     if low + guard <= value <= high - guard:
         return msgspec.structs.replace(row, verdict=Verdict.PASS)
     outside = value < low - guard or value > high + guard
-    words = "outside the baseline band" if outside else "not certainly inside the baseline band"
-    return msgspec.structs.replace(row, verdict=Verdict.PASS_WATCH, why=words)
+    return msgspec.structs.replace(row, verdict=Verdict.PASS_WATCH, why=OUTSIDE if outside else UNSURE)
 
 
 def _like(one_h: float | None, other_h: float | None) -> bool:

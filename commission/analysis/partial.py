@@ -165,9 +165,9 @@ class _Seen:
         yield from self._dead_times()
         yield from self._breakaway()
         for name, crossing in (*out.items(), (f"{100 * self._target:.0f}_pct", target)):
-            yield from self._pressure_at(f"out_pressure_{name}", crossing)
+            yield from self._pressure_at(f"out_pressure_{name}", crossing, outward=True)
         for name, crossing in back.items():
-            yield from self._pressure_at(f"back_pressure_{name}", crossing)
+            yield from self._pressure_at(f"back_pressure_{name}", crossing, outward=False)
         yield from self._friction_and_spring(list(out.values())[-1], list(back.values())[-1])
         first, second = out.values()
         yield from self._speed(first, second, third)
@@ -234,12 +234,11 @@ class _Seen:
         widths = (self._scan_ns, 2 * max(r.half_width_ns for r in last))
         return Instant(round(ramp.mean_at_ns + ahead_ns) - self._scan_ns // 2, widths, noise_ns)
 
-    def _fitted(self, crossing: Instant | None) -> tuple[float, float] | None:
+    def _fitted(self, crossing: Instant | None, *, outward: bool) -> tuple[float, float] | None:
         """Pressure at a moment and the half-width of its 95 % interval, from a line through the readings around it."""
         if crossing is None:
             return None
         at_ns = crossing.at_ns + self._scan_ns // 2
-        outward = crossing.at_ns < self._turn_ns
         this_way = [r for r in self.pressure if (r.at_ns < self._turn_ns - self._scan_ns) is outward]
         near = [r for r in this_way if abs(r.at_ns - at_ns) <= _FIT_S * 1e9]
         if len(near) < _LEAST_READINGS:
@@ -252,8 +251,8 @@ class _Seen:
         half = math.hypot(_NORMAL_95 * ramp.residual * math.sqrt(weight), ramp.slope * moment_ns)
         return ramp.mean_value + ramp.slope * (at_ns - ramp.mean_at_ns), half
 
-    def _pressure_at(self, name: str, crossing: Instant | None) -> Iterator[Figure]:
-        fitted = self._fitted(crossing)
+    def _pressure_at(self, name: str, crossing: Instant | None, *, outward: bool) -> Iterator[Figure]:
+        fitted = self._fitted(crossing, outward=outward)
         if fitted is not None:
             yield make_figure(name, *fitted, "Pa", METHOD, note=_NOTE_PRESSURE)
 
@@ -263,7 +262,7 @@ class _Seen:
 
         Source: F_friction = (p_open - p_close) A/2, F_spring = (p_open + p_close) A/2 (statics, textbook).
         """
-        closing, opening = self._fitted(out), self._fitted(back)
+        closing, opening = self._fitted(out, outward=True), self._fitted(back, outward=False)
         if closing is None or opening is None:
             return
         half = math.hypot(closing[1], opening[1]) / 2

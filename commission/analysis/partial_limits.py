@@ -7,7 +7,7 @@ or not certainly inside; not decided where a limit, or the breakaway, cannot be 
 
 import msgspec
 
-from commission.analysis.baseline import Compared
+from commission.analysis.baseline import OUTSIDE, Compared
 from commission.analysis.decision import Decision, Limits, decide
 from commission.figure import Figure, Verdict
 from commission.sheet.model import PartialStroke
@@ -74,18 +74,44 @@ def judge_partial(
     found = decided[worst]
     if found.verdict is not Verdict.PASS:
         return by_name[worst], limits[worst], origin, found
-    watched = [row for row in compared if row.verdict == Verdict.PASS_WATCH]
-    undecided = [row for row in compared if row.verdict == Verdict.NOT_DECIDED]
-    if watched:
-        words = "; ".join(_departure(by_name[row.figure], row) for row in watched)
-        rule = f"{_RULE}. Watch: {words}"
-        found = msgspec.structs.replace(found, verdict=Verdict.PASS_WATCH, rule_text=rule, settles=words)
-    elif undecided:
-        words = "; ".join(dict.fromkeys(f"{row.figure.replace('_', ' ')}: {row.why}" for row in undecided))
-        found = msgspec.structs.replace(found, verdict=Verdict.NOT_DECIDED, rule_text=_RULE, settles=words)
-    else:
-        found = msgspec.structs.replace(found, rule_text=_RULE)
+    verdict = _against_baseline(compared)
+    words = "" if verdict is Verdict.PASS else _reasons(by_name, compared)
+    found = msgspec.structs.replace(found, verdict=verdict, rule_text=_RULE, settles=words)
     return by_name[worst], limits[worst], origin, found
+
+
+def _against_baseline(compared: tuple[Compared, ...]) -> Verdict:
+    """A figure to watch says more than one that cannot be decided; both say more than those that passed."""
+    given = {row.verdict for row in compared}
+    return next((one for one in (Verdict.PASS_WATCH, Verdict.NOT_DECIDED) if one in given), Verdict.PASS)
+
+
+def _reasons(figures: dict[str, Figure], compared: tuple[Compared, ...]) -> str:
+    """What is outside its band, with both values; what that is of; what is not certain; what cannot be decided."""
+    outside = [row for row in compared if row.verdict == Verdict.PASS_WATCH and row.why == OUTSIDE]
+    unsure = [row for row in compared if row.verdict == Verdict.PASS_WATCH and row.why != OUTSIDE]
+    undecided = [row for row in compared if row.verdict == Verdict.NOT_DECIDED]
+    parts = [_departure(figures[row.figure], row) for row in outside]
+    if any(figures[row.figure].unit == "Pa" for row in outside):
+        parts += [_departure(figures[row.figure], row) for row in compared if row.figure in _SPLIT and row.baseline]
+    if unsure:
+        names = ", ".join(f"{_name(row.figure)} (U {_shown(figures[row.figure])})" for row in unsure)
+        parts.append(f"not certainly inside: {names}")
+    parts += dict.fromkeys(f"{_name(row.figure)} not decided: {row.why}" for row in undecided)
+    return "; ".join(parts)
+
+
+_SPLIT = ("friction_pressure", "spring_pressure")
+"""What a change of pressure is of: said beside it."""
+
+
+def _name(figure: str) -> str:
+    return figure.replace("_pct", " %").replace("_", " ")
+
+
+def _shown(figure: Figure) -> str:
+    scale, unit, digits = _SHOWN.get(figure.unit, (1.0, figure.unit, 2))
+    return f"{float(figure.expanded_uncertainty) * scale:.{digits}f} {unit}"
 
 
 _ORDER = (Verdict.FAIL, Verdict.NOT_DECIDED, Verdict.PASS)
@@ -102,7 +128,7 @@ def _departure(figure: Figure, row: Compared) -> str:
     """How a figure has changed, as `breakaway pressure 48.2 bar, was 53.5 bar (-5.3 bar, -10 %)`."""
     value, was = float(figure.value), float(row.baseline)
     scale, unit, digits = _SHOWN.get(figure.unit, (1.0, figure.unit, 2))
-    name = figure.name.replace("_", " ")
+    name = _name(figure.name)
     share = f", {100 * (value - was) / was:+.0f} %" if was else ""
     return (
         f"{name} {value * scale:.{digits}f} {unit}, was {was * scale:.{digits}f} {unit}"

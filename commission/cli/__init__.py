@@ -23,7 +23,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     chosen = parser().parse_args(arguments)
     try:
-        command = importlib.import_module(f"commission.cli.{chosen.command or 'app'}")
+        command = importlib.import_module(f"commission.cli.{(chosen.command or 'app').replace('-', '_')}")
         return int(command.run(chosen))
     except BrokenPipeError:
         return output.nobody_reads_on()

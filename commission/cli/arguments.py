@@ -32,6 +32,7 @@ def parser() -> argparse.ArgumentParser:
     _practice(_command(commands, "practice", "the app on a practice unit: real physics behind a real wire"))
     _run(_command(commands, "run", "a visit, question by question"))
     _stroke(_command(commands, "stroke", "time one full stroke"))
+    _partial_stroke(_command(commands, "partial-stroke", "rerun the partial stroke against the baseline of a job"))
     _watch(_command(commands, "watch", "the points of a unit now, as a table"))
     _check(_command(commands, "check", "is this checklist, sheet or answers file sound?"))
     _expected(_command(commands, "expected", "all that follows from a sheet alone: what must come out"))
@@ -108,6 +109,12 @@ def _run(command: argparse.ArgumentParser) -> None:
 def _stroke(command: argparse.ArgumentParser) -> None:
     command.add_argument("sheet", type=Path, help="the unit's sheet, or a job to go on with")
     command.add_argument("direction", choices=("open", "closed"), help="the end to go to")
+    _visit(command)
+
+
+def _partial_stroke(command: argparse.ArgumentParser) -> None:
+    command.add_argument("sheet", type=Path, metavar="job", help="the job with the baseline; a new one is begun beside")
+    command.add_argument("--checklist", type=Path, metavar="FILE", help="another checklist than partial-stroke.toml")
     _visit(command)
 
 

@@ -9,10 +9,12 @@ from commission.cli.output import Ending, Status
 from commission.clock import Clock
 from commission.content import checklists_folder
 from commission.face.job_file import free_path
+from commission.job.playback import open_archive
 from commission.record.chain import check_chain
 from commission.sheet import load_sheet
 from commission.supervise.surroundings import People
 from commission.visit import Visit
+from commission.visit.again import begin_again
 
 _SQLITE = b"SQLite format 3\0"
 
@@ -31,9 +33,11 @@ def is_job(path: Path) -> bool:
         raise Ending(f"{path}: {error.strerror}; expected a sheet (TOML) or a job file", Status.USAGE) from error
 
 
-def open_visit(path: Path, out: Path | None, checklist: Path, clock: Clock, people: People, by: str) -> Visit:
+def open_visit(
+    path: Path, out: Path | None, checklist: Path, clock: Clock, people: People, by: str, *, again: bool = False
+) -> Visit:
     """
-    The visit on a job file, or a new one on a sheet.
+    The visit on a job file, or a new one on a sheet; or, `again`, a new one beside a job file that takes over from it.
 
     Raises:
         ContentError, RecordError, JobError, VisitError: as their names say.
@@ -44,16 +48,22 @@ def open_visit(path: Path, out: Path | None, checklist: Path, clock: Clock, peop
         chain = check_chain(path)
         if not chain.intact:
             raise Ending(f"{path.name} was altered: {chain.findings[0].words}", Status.DAMAGED)
-        return Visit.resume(path, clock, people)
-    sheet, text = load_sheet(path)
-    _, texts = load_checklist(checklist)
-    folder = out or Path()
-    folder.mkdir(parents=True, exist_ok=True)
-    day = clock.utc().astimezone()
-    job = free_path(folder / f"{sheet.identity.tag}-{day:%Y-%m-%d}.job")
-    visit = Visit.begin(job, text, texts, clock, people, by)
+        if not again:
+            return Visit.resume(path, clock, people)
+        tag = open_archive(path).job.tag
+        job = _new_file(out or path.parent, tag, clock)
+        visit = begin_again(path, job, load_checklist(checklist)[1], clock, people, by)
+    else:
+        sheet, text = load_sheet(path)
+        job = _new_file(out or Path(), sheet.identity.tag, clock)
+        visit = Visit.begin(job, text, load_checklist(checklist)[1], clock, people, by)
     output.say(f"Job file: {job}")
     return visit
+
+
+def _new_file(folder: Path, tag: str, clock: Clock) -> Path:
+    folder.mkdir(parents=True, exist_ok=True)
+    return free_path(folder / f"{tag}-{clock.utc().astimezone():%Y-%m-%d}.job")
 
 
 def checklist_of(chosen: argparse.Namespace, name: str) -> Path:

@@ -38,7 +38,7 @@ def run(chosen: argparse.Namespace) -> Status:
     return visit_from(chosen, checklist_of(chosen, "commissioning.toml"), None)
 
 
-def visit_from(chosen: argparse.Namespace, checklist: Path, direction: End | None) -> Status:
+def visit_from(chosen: argparse.Namespace, checklist: Path, direction: End | None, *, again: bool = False) -> Status:
     """
     Hold a visit, whole, or one stroke of it.
 
@@ -48,17 +48,25 @@ def visit_from(chosen: argparse.Namespace, checklist: Path, direction: End | Non
         checklist: For a new job.
 
         direction: The stroke wanted; None for the whole walk.
+
+        again: Whether the job named is an earlier one, beside which a new one is begun.
     """
     output.quiet_library_logs()
     output.say(NOT_SAFETY)
     parse_url(chosen.connect)  # a wrong address is said before anybody is asked anything
     answers = None if chosen.answers is None else load_answers(chosen.answers)[0]
     site = None if chosen.site is None else Site(chosen.site)
-    return asyncio.run(_hold(chosen, checklist, direction, answers, site))
+    return asyncio.run(_hold(chosen, checklist, direction, answers, site, again=again))
 
 
 async def _hold(
-    chosen: argparse.Namespace, checklist: Path, direction: End | None, answers: Answers | None, site: Site | None
+    chosen: argparse.Namespace,
+    checklist: Path,
+    direction: End | None,
+    answers: Answers | None,
+    site: Site | None,
+    *,
+    again: bool,
 ) -> Status:
     clock = Clock()
     speaker: Typist | Crew
@@ -67,7 +75,7 @@ async def _hold(
     else:
         await _require_practice(chosen.sheet, parse_url(chosen.connect), clock)
         speaker = Crew(answers, site)
-    visit = open_visit(chosen.sheet, chosen.out, checklist, clock, speaker, "program")
+    visit = open_visit(chosen.sheet, chosen.out, checklist, clock, speaker, "program", again=again)
     status = Status.DONE
     try:
         status = Status(await hold(visit, _converse(visit, speaker, chosen.connect, direction)))

@@ -11,7 +11,7 @@ from datetime import timedelta
 from commission.checklist import ProcedureUse, Step
 from commission.clock import Clock
 from commission.job.state import Job
-from commission.link.plan import cycle_time_s, plan_for
+from commission.link.plan import Bridge, cycle_time_s, plan_for
 from commission.link.unit import UnitLink
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.partial_told import as_arguments
@@ -90,7 +90,7 @@ async def line_of(sheet: Sheet, arguments: dict[str, str], link: UnitLink, read:
     begin = next(procedure)
     procedure.close()
     roles = begin.roles if isinstance(begin, Begin) else ()
-    plan = plan_for(sheet, roles, link.facts.unit_id, bridge=False)
+    plan = plan_for(sheet, roles, link.facts.unit_id, bridge=Bridge.NAMED)
     exchange_s = link.facts.round_trip.p50_s
     settings = [point.role for point in sheet.points if ROLES[point.role].kind is RoleKind.SETTING]
     oil = [role for role in ("oil_temperature",) if sheet.has(role)]

@@ -34,6 +34,8 @@ def test_the_unit_of_twelve_months_later_is_watched_for_its_pressure() -> None:
     assert verdict is Verdict.PASS_WATCH
     assert "breakaway pressure 48." in why
     assert "was 53.5 bar (-5." in why
+    assert "friction pressure 19.5 bar, was 13.4 bar (+6.0 bar, +45 %)" in why
+    assert "spring pressure 60.8 bar, was 61.0 bar" in why
     assert "time" not in why
 
 
@@ -66,3 +68,12 @@ def test_a_deliberate_return_has_no_time_to_target() -> None:
     limits = absolute_limits(PLAN, 8.0)
     assert "time_to_target" not in limits
     assert (limits["turning_point"].low, limits["turning_point"].high) == ("0.06", "0.2")
+
+
+def test_what_is_only_not_certain_is_said_apart() -> None:
+    """With its uncertainty, rather than as a change."""
+    found = figures(seed=9)
+    found["speed"] = msgspec.structs.replace(found["speed"], expanded_uncertainty="0.0040")
+    _, verdict, why = judged(found)
+    assert verdict is Verdict.PASS_WATCH
+    assert why == "not certainly inside: speed (U 0.40 %/s)"
