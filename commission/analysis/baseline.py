@@ -203,7 +203,7 @@ def _compared(figure: Figure, baseline: Baseline, rest_h: float | None, apart: s
     low, high = Decimal(limits.low), Decimal(limits.high)
     if low + guard <= value <= high - guard:
         return msgspec.structs.replace(row, verdict=Verdict.PASS)
-    outside = value < low - guard or value > high + guard
+    outside = not low <= value <= high  # certain or not, it is the value that is told
     return msgspec.structs.replace(row, verdict=Verdict.PASS_WATCH, why=OUTSIDE if outside else UNSURE)
 
 

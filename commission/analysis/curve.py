@@ -3,6 +3,7 @@
 import msgspec
 
 from commission.analysis.observed import StrokeObserved, longest_step_ns
+from commission.analysis.partial import PartialObserved
 from commission.sheet import ROLES
 from commission.sheet.decode import Reading
 
@@ -32,7 +33,7 @@ class Curve(msgspec.Struct, frozen=True):
     gaps_s: tuple[tuple[float, float], ...] = ()
 
 
-def stroke_curves(observed: StrokeObserved) -> tuple[Curve, ...]:
+def stroke_curves(observed: StrokeObserved | PartialObserved) -> tuple[Curve, ...]:
     """A curve for each plotted point that was read."""
     tracks = {role: observed.track(role) for role in PLOTTED}
     starts = [track[0].at_ns for track in tracks.values() if track]

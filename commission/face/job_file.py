@@ -7,6 +7,7 @@ import msgspec
 
 from commission.analysis.curve import stroke_curves
 from commission.analysis.observed import StrokeObserved
+from commission.analysis.partial import PartialObserved
 from commission.job.playback import Archive, observed_of, read_archive
 from commission.procedures.replay import CannotReplay
 from commission.record.errors import RecordError
@@ -53,7 +54,7 @@ def _trace(archive: Archive, name: str, reader: Reader) -> Trace | None:
         observed = observed_of(archive.job, run, archive.events, reader)
     except (CannotReplay, RecordError, LookupError, ValueError):
         return None  # verify says why; a report without this curve is better than none
-    if not isinstance(observed, StrokeObserved):
+    if not isinstance(observed, StrokeObserved | PartialObserved):
         return None
     curves = {curve.role: curve for curve in stroke_curves(observed)}
     travel = curves.get("travel")

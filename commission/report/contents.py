@@ -15,6 +15,7 @@ from commission.report.display import clock_text, date_text, duration_text
 from commission.report.figures import run_name
 from commission.report.head import head_code
 from commission.report.outcome import Outcome, outcome
+from commission.report.partial import bands_at, checked, comparison
 from commission.report.plot import Mark, stroke_plot
 from commission.report.readings import in_words, readings
 from commission.report.series import budgets, together
@@ -53,6 +54,9 @@ _PRACTICE_SAYS = (
     "PRACTICE. This job was run, in whole or in part, against a practice unit or from an answers file:"
     " it proves nothing about a real unit."
 )
+_PARTIAL_FROM_PCT = 80.0
+"""Where the scale of travel begins for a partial stroke of a valve that stands open."""
+
 _UNSIGNED = (
     "The record behind this report is a chain of digests without a signature. Unless its head was noted outside, it"
     " proves neither its end nor its origin."
@@ -90,6 +94,10 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
         outcome: The statement.
 
         strokes: Runs by direction.
+
+        comparison: The first partial stroke held against a baseline, figure by figure.
+
+        checked: What was looked at before the latest partial stroke.
 
         spans: 4–20 mA loops.
 
@@ -132,6 +140,8 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     wiring: Table
     point_to_point: Table
     strokes: tuple[Strokes, ...]
+    comparison: Table
+    checked: Table
     spans: tuple[Spans, ...]
     together: Table
     budgets: Table
@@ -193,6 +203,8 @@ def contents(
         wiring=wiring(job),
         point_to_point=point_to_point(job),
         strokes=strokes(job),
+        comparison=comparison(job),
+        checked=checked(job),
         spans=spans(job, rules_of(job)),
         together=together(job),
         budgets=budgets(job),
@@ -258,8 +270,12 @@ def _plot(direction: str, runs: Sequence[Run], traces: Mapping[str, Trace]) -> P
     first = runs[0] if runs[0] is not last else None
     last_name = run_name(last)
     compared = f", with {run_name(first)} for comparison (dotted)" if first is not None else ""
-    svg = stroke_plot(_named(traces, last), None if first is None else _named(traces, first), _marks(last))
-    caption = f"{direction.capitalize()}, {last_name}: travel (solid) and cylinder pressure (dashed){compared}."
+    bands = bands_at(last, traces[last.begun.run])
+    low_pct = _PARTIAL_FROM_PCT if direction == PARTIAL else 0.0
+    other = None if first is None else _named(traces, first)
+    svg = stroke_plot(_named(traces, last), other, _marks(last), bands, low_pct)
+    banded = " Upright bars: the baseline's band at that travel." if bands else ""
+    caption = f"{direction.capitalize()}, {last_name}: travel (solid) and cylinder pressure (dashed){compared}.{banded}"
     alternative = f"Travel in percent and cylinder pressure in bar against seconds, {direction}, {last_name}{compared}"
     return Plot(direction, svg, caption, alternative)
 

@@ -65,6 +65,12 @@ _NAMES = {
     "pressure_max": "largest pressure",
     "current_max": "largest motor current",
     "final_travel": "final travel",
+    "time_to_target": "time from first motion to target",
+    "breakaway_delay": "pressure to first motion",
+    "friction_pressure": "friction, as pressure",
+    "spring_pressure": "spring, as pressure",
+    "turning_point": "turning point",
+    "return_time": "return time",
 }
 
 MEASURED_AS = {

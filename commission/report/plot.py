@@ -36,6 +36,14 @@ class Mark(msgspec.Struct, frozen=True):
     name: str
 
 
+class BandAt(msgspec.Struct, frozen=True):
+    """Where a baseline expects the pressure at one moment of the stroke, in bar."""
+
+    at_s: float
+    low_bar: float
+    high_bar: float
+
+
 class _Line(msgspec.Struct, frozen=True):
     name: str
     times: Floats
@@ -58,7 +66,13 @@ class _Axis(msgspec.Struct, frozen=True):
         return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
 
 
-def stroke_plot(last: Trace, first: Trace | None, marks: Sequence[Mark]) -> str:
+def stroke_plot(
+    last: Trace,
+    first: Trace | None,
+    marks: Sequence[Mark],
+    bands: Sequence[BandAt] = (),
+    travel_from_pct: float = 0.0,
+) -> str:
     """
     The plot of one direction.
 
@@ -68,9 +82,13 @@ def stroke_plot(last: Trace, first: Trace | None, marks: Sequence[Mark]) -> str:
         first: An earlier run to compare with, travel dotted; or None.
 
         marks: Moments of `last`.
+
+        bands: Where a baseline expects the pressure, drawn as upright bars.
+
+        travel_from_pct: Lower end of the scale of travel.
     """
     times = _Axis(*_span((*last.time_s, *(first.time_s if first else ()))), _LEFT, _RIGHT)
-    travel = _Axis(0.0, 100.0, _BOTTOM, _TOP)
+    travel = _Axis(travel_from_pct, 100.0, _BOTTOM, _TOP)
     parts = [_frame(), _time_ticks(times), _left_ticks(travel)]
     parts.extend(_mark(mark, times, level) for level, mark in enumerate(marks))
     drawn: list[tuple[_Line, _Axis]] = []
@@ -81,6 +99,7 @@ def stroke_plot(last: Trace, first: Trace | None, marks: Sequence[Mark]) -> str:
         top = _steps(0.0, max(1.0, *(bar for bar in bars if math.isfinite(bar))))[-1]
         pressure = _Axis(0.0, top, _BOTTOM, _TOP)
         parts.append(_right_ticks(pressure))
+        parts.extend(_band(band, times, pressure) for band in bands)
         drawn.append((_Line(f"pressure, {last.run}", last.time_s, bars, last.gaps_s, "5 2.2", 0.9), pressure))
     if last.travel:
         drawn.append((_travel_line(last, "", 1.3), travel))
@@ -171,7 +190,7 @@ def _left_ticks(axis: _Axis) -> str:
     ticks = [
         _rule(_LEFT - 3, axis.place(tick), _LEFT, axis.place(tick))
         + _text(_LEFT - 5, axis.place(tick) + 3, f"{tick:g}", "end")
-        for tick in (0, 25, 50, 75, 100)
+        for tick in (axis.low + (axis.high - axis.low) * quarter / 4 for quarter in range(5))
     ]
     return "".join(ticks) + _text(2, _TOP - 20, "travel %", "start")
 
@@ -183,6 +202,18 @@ def _right_ticks(axis: _Axis) -> str:
         for tick in _steps(axis.low, axis.high)
     ]
     return "".join(ticks) + _text(_WIDTH - 2, _TOP - 20, "pressure bar", "end")
+
+
+def _band(band: BandAt, times: _Axis, pressure: _Axis) -> str:
+    """An upright bar with feet: the baseline's band at one moment."""
+    x, low, high = times.place(band.at_s), pressure.place(band.low_bar), pressure.place(band.high_bar)
+    if not _LEFT <= x <= _RIGHT:
+        return ""
+    strokes = ((x, low, x, high), (x - 2, low, x + 2, low), (x - 2, high, x + 2, high))
+    return "".join(
+        f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="#000" stroke-width="1.1"/>'
+        for x1, y1, x2, y2 in strokes
+    )
 
 
 def _mark(mark: Mark, axis: _Axis, level: int) -> str:

@@ -15,6 +15,7 @@ from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
 from commission.report.display import MEASURED_AS, clock_text, date_text, figure_name, shown, shown_limit
 from commission.report.figures import all_figures, brief_figures, run_name
+from commission.report.partial import PROCEDURE, noted_partial
 from commission.report.spans import SPAN, is_span
 from commission.report.table import Row, Table
 from commission.sheet import End, Sheet
@@ -126,7 +127,7 @@ def noted(job: state.Job) -> tuple[str, ...]:
         passes = [result for run, result in found if not run.voided_by and result.verdict in list(_PASSES)]
         if passes and not is_observed(job, direction):
             lines.append(f"{direction}: pass {NOT_OBSERVED}")
-    return tuple(lines)
+    return (*noted_partial(job), *lines)
 
 
 def marks(run: Run, runs: Sequence[Run]) -> str:
@@ -303,7 +304,12 @@ def _remarks(run: Run, result: ResultDecided | None) -> str:
 
 
 def _said_of(run: Run, result: ResultDecided | None) -> str:
-    """What was seen: the words of a result without a figure; else the procedure's notes, but not its progress."""
+    """
+    What was seen: the words of a result without a figure; else the procedure's notes, but not its progress. The checks
+    before a partial stroke are many, and have a table of their own.
+    """
+    if run.begun.procedure == PROCEDURE and (result is None or result.figure):
+        return ""
     if result is not None and not result.figure:
         return result.rule
     return "; ".join(note for note in run.notes if note not in _PROGRESS)

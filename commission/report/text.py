@@ -63,6 +63,10 @@ def _body(contents: Contents) -> Iterator[str]:
     for strokes in contents.strokes:
         yield from _table(strokes.judged, (strokes.expected, strokes.observed))
         yield from _table(strokes.figures)
+    if contents.comparison.rows:
+        yield from _table(contents.comparison)
+    if contents.checked.rows:
+        yield from _table(contents.checked)
     for loop in contents.spans:
         yield from _table(loop.judged, loop.about)
         yield from _table(loop.points)

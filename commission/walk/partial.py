@@ -88,15 +88,17 @@ def refusal(job: Job, arguments: Mapping[str, str]) -> Refusal | None:
 
 
 def return_proved(job: Job) -> str:
-    """Which run proved the way back: a stroke to the start end that came home; empty where none did."""
+    """Which run proved the way back: a stroke to the start end that came home, here or before; empty where none did."""
     end = start_end(job.sheet)
     for run in reversed(list(job.runs.values())):
         finished = run.ended is not None and run.ended.how == "finished" and not run.voided_by
         way_back = run.begun.arguments.get("direction") == end or run.begun.procedure == PARTIAL
         if finished and way_back and any(Verdict(result.verdict).is_good for result in run.results):
             return f"{run.begun.test}, {run.at_utc[:10]}"
-    earlier = job.history.earlier
-    return "" if earlier is None else earlier.returned
+    earlier, kept = job.history.earlier, job.history.baseline
+    if earlier is not None and earlier.returned:
+        return earlier.returned
+    return "" if kept is None else f"the strokes of baseline {kept.set.baseline.id}"
 
 
 def rest_h(job: Job, now: datetime) -> float | None:

@@ -87,6 +87,9 @@ def test_what_is_not_certainly_inside_is_watched() -> None:
     edge = make_figure("speed", mean * 1.195, mean * 0.02, "1/s", "m/1")
     (row,) = compare((edge,), kept, 0.2)
     assert (row.verdict, row.why) == (Verdict.PASS_WATCH, "not certainly inside the baseline band")
+    beyond = msgspec.structs.replace(edge, value=f"{mean * 1.21:.6f}")
+    (row,) = compare((beyond,), kept, 0.2)
+    assert row.why == "outside the baseline band", "the value is, whether or not that is certain"
     outside = msgspec.structs.replace(edge, value="0.0190")
     (row,) = compare((outside,), kept, 0.2)
     assert row.why == "outside the baseline band"

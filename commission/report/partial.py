@@ -1,0 +1,137 @@
+"""The partial stroke in the report: what its path leaves untested, what to watch, each figure beside its baseline."""
+
+from collections.abc import Iterator
+
+from commission.analysis.baseline import RESTED_H, Compared
+from commission.figure import Figure, Verdict
+from commission.job import state
+from commission.job.bodies import ResultDecided
+from commission.job.history import Kept
+from commission.job.motions import Run
+from commission.report.display import date_text, figure_name, number_in, printed_unit, shown, shown_limit
+from commission.report.figures import run_name
+from commission.report.plot import BandAt
+from commission.report.table import Table
+from commission.report.trace import Trace
+
+PROCEDURE = "partial_stroke"
+
+
+def partial_runs(job: state.Job) -> tuple[Run, ...]:
+    """Partial strokes in the order they were made."""
+    ordered = sorted(job.runs.values(), key=lambda run: run.n)
+    return tuple(run for run in ordered if run.begun.procedure == PROCEDURE)
+
+
+def noted_partial(job: state.Job) -> tuple[str, ...]:
+    """What page one has to say: the path's limitation, what is to be watched, what the baseline lacks."""
+    return (*_limitation(job), *_watched(job), *_baseline_lines(job))
+
+
+def comparison(job: state.Job) -> Table:
+    """The first partial stroke that was held against a baseline, figure by figure."""
+    found = [(run, result) for run in partial_runs(job) for result in run.results if result.compared]
+    if not found:
+        return Table(title="Partial stroke against its baseline", columns=("figure",), empty="not compared")
+    run, result = found[0]
+    rows = tuple(
+        row
+        for compared in result.compared
+        if (figure := run.figure(compared.figure)) is not None
+        for row in (_row(compared, figure),)
+    )
+    title = f"Partial stroke {run_name(run)} against its baseline"
+    columns = ("figure", "now (95 %)", "baseline", "change", "band", "verdict")
+    return Table(title=title, columns=columns, rows=rows, notes=tuple(_notes(job, run, result, found[1:])))
+
+
+def checked(job: state.Job) -> Table:
+    """What was looked at before the latest partial stroke, each with its reading."""
+    columns = ("checked just before", "found")
+    runs = partial_runs(job)
+    if not runs:
+        return Table(title="Checks before the partial stroke", columns=columns, empty="none made")
+    pairs = [note.partition(": ") for note in runs[-1].notes]
+    rows = tuple((name, words) for name, colon, words in pairs if colon)
+    return Table(title=f"Checks before the partial stroke {run_name(runs[-1])}", columns=columns, rows=rows)
+
+
+def bands_at(run: Run, trace: Trace) -> tuple[BandAt, ...]:
+    """The baseline's band of each pressure, at the moment when the run was at that travel."""
+    found = []
+    for row in (row for result in run.results for row in result.compared if row.low and row.high):
+        way, _, pct = row.figure.removesuffix("_pct").rpartition("_pressure_")
+        at_s = _moment(trace, float(pct) / 100, back=way == "back") if pct.isdecimal() else None
+        if at_s is not None:
+            low, high = (number_in(float(text), "Pa", "bar") for text in (row.low, row.high))
+            found.append(BandAt(at_s, low, high))
+    return tuple(found)
+
+
+def _moment(trace: Trace, away: float, *, back: bool) -> float | None:
+    """When the valve was so far from where it began: first on the way out, last on the way back."""
+    if not trace.travel:
+        return None
+    began = trace.travel[0]
+    far = [time for time, travel in zip(trace.time_s, trace.travel, strict=True) if abs(travel - began) >= away]
+    if not far:
+        return None
+    return far[-1] if back else far[0]
+
+
+def _limitation(job: state.Job) -> Iterator[str]:
+    plan = job.sheet.partial_stroke
+    if plan is None or plan.uses_trip_solenoid or not any(run.results for run in partial_runs(job)):
+        return
+    yield f"limitation: the partial stroke's path ({plan.path}) does not use the trip solenoid, and leaves it untested"
+
+
+def _watched(job: state.Job) -> Iterator[str]:
+    for run in partial_runs(job):
+        for result in run.results:
+            if result.verdict == Verdict.PASS_WATCH and not run.voided_by:
+                yield f"watch, partial stroke {run_name(run)}: {result.settles}"
+
+
+def _baseline_lines(job: state.Job) -> Iterator[str]:
+    kept = job.history.baseline
+    if kept is not None:
+        yield baseline_text(job, kept)
+
+
+def baseline_text(job: state.Job, kept: Kept) -> str:
+    """A baseline in one line: its runs, who signed it and when, from which job, and whether a rested run is in it."""
+    baseline = kept.set.baseline
+    days = sorted({run.at_utc[:10] for run in baseline.runs})
+    earlier = job.history.earlier
+    source = f", taken over from {earlier.file}" if kept.earlier and earlier is not None else ""
+    reason = f" ({kept.set.reason})" if kept.set.reason else ""
+    lacks = "" if baseline.has_rested_run else f"; it has no run after at least {RESTED_H:g} h at rest"
+    words = f"baseline {baseline.id}: {len(baseline.runs)} partial strokes of {', '.join(days)}"
+    return f"{words}, signed by {kept.set.signed_by}{reason}{source}{lacks}"
+
+
+def _row(compared: Compared, figure: Figure) -> tuple[str, ...]:
+    unit = printed_unit(figure.name, figure.unit)
+    if not compared.baseline:
+        change = baseline = "none"
+    else:
+        baseline = f"{shown_limit(compared.baseline, figure.name, figure.unit)} {unit}"
+        was, now = float(compared.baseline), float(figure.value)
+        change = f"{100 * (now - was) / abs(was):+.1f} %" if abs(was) > 1e-3 else "about zero"
+    low, high = (shown_limit(text, figure.name, figure.unit) for text in (compared.low, compared.high))
+    band = f"{low} to {high} {unit}" if low and high else "for information"
+    verdict = f"{compared.verdict}: {compared.why}" if compared.why else compared.verdict or "not judged"
+    return (figure_name(figure.name), str(shown(figure)), baseline, change, band, verdict)
+
+
+def _notes(job: state.Job, run: Run, result: ResultDecided, later: list[tuple[Run, ResultDecided]]) -> Iterator[str]:
+    rest = run.begun.arguments.get("rest_h")
+    yield f"Hours at rest before it: {rest if rest is not None else 'not known'}. Verdict: {result.verdict}."
+    if later:
+        others = ", ".join(f"{run_name(one)} {decided.verdict}" for one, decided in later)
+        yield f"The first result stands; made after it: {others}."
+    kept = job.history.baseline
+    if kept is not None:
+        words = baseline_text(job, kept)
+        yield f"{words[0].upper()}{words[1:]}; set {date_text(kept.at_utc)}."

@@ -1,0 +1,124 @@
+"""The partial stroke in the report: limitation, watch, baseline, comparison, checks."""
+
+import msgspec
+import pytest
+
+from commission.analysis.baseline import compare
+from commission.figure import Verdict
+from commission.job.bodies import FiguresComputed, MotionBegun, MotionEnded, Noted, ResultDecided
+from commission.practice.condition import Condition
+from commission.procedures.partial_told import Told, as_arguments
+from commission.report.partial import bands_at, checked, comparison, noted_partial, partial_runs
+from commission.report.trace import Trace
+from commission.sample import ReadPlan
+from tests.analysis.partials import baseline, figures
+from tests.job.test_history import earlier, first
+from tests.walk.visits import Visit
+
+STIFF = figures(Condition(friction_factor=1.45), seed=9)
+
+
+def with_run(verdict: str = Verdict.PASS_WATCH, *, rested: bool = False) -> Visit:
+    """A re-test with one partial stroke of a stiff valve, judged."""
+    visit = Visit()
+    kept = msgspec.structs.replace(first(), baseline=baseline(rested))
+    visit.record(earlier(kept))
+    told = Told(test="L4 1", rest_h=0.2, baseline=kept.baseline)
+    visit.record(
+        MotionBegun(
+            run="L4-1",
+            step="L4",
+            procedure="partial_stroke",
+            arguments=as_arguments(told),
+            test="L4 1",
+            commands={"command_partial_stroke": 1},
+            safe_end="return",
+            guards=(),
+            plan=ReadPlan(unit_id=11, blocks=()),
+            as_found=True,
+        )
+    )
+    for mark in ("supply: 24.4 V, 20.4 to 28.8 V", "oil: 20.0 °C, -40 to 45 °C", "moving"):
+        visit.record(Noted(run="L4-1", mark=mark))
+    visit.record(MotionEnded(run="L4-1", how="finished", reason="", safe_end="not needed"))
+    found = tuple(STIFF.values())
+    visit.record(FiguresComputed(run="L4-1", figures=found, timed_by="samples", commanded_by="laptop"))
+    visit.record(
+        ResultDecided(
+            run="L4-1",
+            step="L4",
+            test="L4 1",
+            figure="time_to_target",
+            verdict=verdict,
+            rule="guarded",
+            limit_low="5",
+            limit_high="15",
+            origin="sheet",
+            settles="breakaway pressure 48.2 bar, was 53.5 bar",
+            compared=compare(found, kept.baseline, 0.2),
+        )
+    )
+    return visit
+
+
+def test_page_one_says_what_the_path_leaves_untested() -> None:
+    """In the words of the sheet."""
+    lines = noted_partial(with_run().job)
+    assert lines[0] == (
+        "limitation: the partial stroke's path (separate 1.2 mm bleed) does not use the trip solenoid,"
+        " and leaves it untested"
+    )
+
+
+def test_page_one_says_what_is_to_be_watched_and_what_the_baseline_lacks() -> None:
+    """A pass that is watched is not lost among the passes."""
+    lines = noted_partial(with_run().job)
+    assert lines[1] == "watch, partial stroke L4 1: breakaway pressure 48.2 bar, was 53.5 bar"
+    assert lines[2].startswith("baseline B1: 3 partial strokes of 2025-11-24, signed by Piet Exampler, taken over from")
+    assert lines[2].endswith("it has no run after at least 12 h at rest")
+    assert not noted_partial(with_run(rested=True).job)[2].endswith("at rest")
+
+
+def test_nothing_is_noted_of_a_job_without_one() -> None:
+    """No limitation of what was not done."""
+    assert noted_partial(Visit().job) == ()
+    assert partial_runs(Visit().job) == ()
+
+
+def test_each_figure_stands_beside_its_baseline() -> None:
+    """Now, then, the change, the band and the verdict, in the trade's units."""
+    table = comparison(with_run().job)
+    assert table.title == "Partial stroke L4 1 against its baseline"
+    rows = {row[0]: row for row in table.rows}
+    _name, now, was, change, band, verdict = rows["breakaway pressure"]
+    assert now.startswith("48.")
+    assert now.endswith("bar")
+    assert was.startswith("53.")
+    assert change.startswith(("-9.", "-10."))
+    assert band.endswith("bar")
+    assert verdict == "pass, watch: outside the baseline band"
+    assert rows["friction, as pressure"][4:] == ("for information", "not judged")
+    assert rows["speed"][1].endswith("%/s")
+    assert any("Hours at rest before it: 0.2" in note for note in table.notes)
+
+
+def test_nothing_to_compare_is_said() -> None:
+    """Rather than an empty table."""
+    assert comparison(Visit().job).empty == "not compared"
+    assert checked(Visit().job).empty == "none made"
+
+
+def test_what_was_checked_stands_with_its_reading() -> None:
+    """Not the notes of its progress."""
+    assert checked(with_run().job).rows == (("supply", "24.4 V, 20.4 to 28.8 V"), ("oil", "20.0 °C, -40 to 45 °C"))
+
+
+def test_bands_stand_where_the_valve_was_at_that_travel() -> None:
+    """Out at the first crossing, back at the last."""
+    (run,) = partial_runs(with_run().job)
+    trace = Trace(run="L4-1", time_s=(0.0, 5.0, 10.0, 20.0, 30.0), travel=(1.0, 0.95, 0.85, 0.92, 1.0))
+    bands = bands_at(run, trace)
+    assert {band.at_s for band in bands} == {5.0, 10.0, 20.0}
+    out = min(bands, key=lambda band: band.at_s)
+    assert (out.low_bar, out.high_bar) == pytest.approx((45.3, 55.3), abs=0.3)
+    assert bands_at(run, Trace(run="L4-1", time_s=())) == ()
