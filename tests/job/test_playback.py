@@ -47,7 +47,7 @@ def test_playing_twice_gives_the_same(tmp_path: Path) -> None:
     assert played(path, STROKE) == played(path, STROKE)
     pulses = played(path, "I2-1")
     assert isinstance(pulses, PulsesSeen)
-    assert pulses.proved == ("command_close", "command_open", "command_stop")
+    assert pulses.proved == ("command_close", "command_open", "command_partial_stroke", "command_stop")
 
 
 def test_archive_is_the_job_with_its_events_and_head(tmp_path: Path) -> None:
