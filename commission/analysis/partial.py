@@ -14,7 +14,7 @@ from itertools import pairwise
 import msgspec
 
 from commission.analysis import edges, motion
-from commission.analysis.intervals import Instant, duration_s, half_width_ns
+from commission.analysis.intervals import Instant, between, duration_s, half_width_ns
 from commission.analysis.motion import fit_ramp
 from commission.analysis.observed import limit_role
 from commission.figure import Figure, make_figure
@@ -219,9 +219,15 @@ class _Seen:
         return edges.level_crossing(track, level, self._noise, self._scan_ns)
 
     def _reached(self) -> Instant | None:
-        """When it came to its target; there it turns and noise decides, so the line before it tells."""
-        if self.out[-1].value < self._target - max(_NEAR_TARGET, 5 * self._noise):
-            return None
+        """
+        When it came to its target; there it turns and noise decides, so the line before it tells.
+
+        Between two readings it may have been there and back: then the target lies between them.
+        """
+        near = max(_NEAR_TARGET, 5 * self._noise)
+        short = self._target - self.out[-1].value
+        if short > near:
+            return self._between_readings(short)
         last = [r for r in self.out if self._target - _APPROACH <= r.value < self._target - 2 * self._noise]
         if len(last) < _LEAST_READINGS:
             return self._crossing(self.out, self._target)
@@ -233,6 +239,16 @@ class _Seen:
         noise_ns = max(ramp.residual, self._noise) / ramp.slope * math.sqrt(weight)
         widths = (self._scan_ns, 2 * max(r.half_width_ns for r in last))
         return Instant(round(ramp.mean_at_ns + ahead_ns) - self._scan_ns // 2, widths, noise_ns)
+
+    def _between_readings(self, short: float) -> Instant | None:
+        """The target, where the farthest reading is short of it by no more than it could go before the next one."""
+        if len(self.out) < 2 or len(self.back) < 2:
+            return None
+        before, last, after = self.out[-2], self.out[-1], self.back[1]
+        speed = (last.value - before.value) / (last.at_ns - before.at_ns)
+        if speed <= 0 or short > speed * (after.at_ns - last.at_ns):
+            return None
+        return between(last, after, self._scan_ns, "between two samples: the target itself was not read")
 
     def _fitted(self, crossing: Instant | None, *, outward: bool) -> tuple[float, float] | None:
         """Pressure at a moment and the half-width of its 95 % interval, from a line through the readings around it."""

@@ -6,6 +6,7 @@ import pytest
 from commission.analysis.partial import Check, NoPartialStroke, PartialEnd, partial_figures
 from commission.practice.condition import Condition
 from commission.sheet import End
+from commission.sheet.decode import Readings
 from tests.analysis.partials import figures, observed
 from tests.analysis.seen import SHEET
 
@@ -104,3 +105,16 @@ def test_a_check_says_what_was_seen() -> None:
     """And that it does not hold."""
     assert str(Check("oil", "62.0 °C", holds=False)) == "oil: 62.0 °C, NOT as it should be"
     assert str(Check("oil", "20.0 °C", holds=True)) == "oil: 20.0 °C"
+
+
+def test_a_target_that_no_reading_shows_lies_between_two_of_them() -> None:
+    """Polled twice a second the valve may have been there and back; the uncertainty says so."""
+    stroke = observed(cycle_s=0.05)
+    readings = [item for item in stroke.seen if isinstance(item, Readings)]
+    turn_ns = max(stroke.away(), key=lambda reading: reading.value).at_ns
+    sparse = [item for item in readings if item.number % 10 == 0 and abs(item.at_ns - turn_ns) > 0.3e9]
+    found = {f.name: f for f in partial_figures(msgspec.structs.replace(stroke, seen=tuple(sparse)), SHEET)}
+    assert "the target itself was not read" in found["time_to_target"].note
+    value, spread = float(found["time_to_target"].value), float(found["time_to_target"].expanded_uncertainty)
+    assert abs(value - 10.15) <= spread
+    assert spread > 0.2
