@@ -5,7 +5,7 @@ from decimal import Decimal
 import msgspec
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from commission.analysis.decision import Limits, decide
@@ -169,6 +169,7 @@ def test_a_modulating_units_loops_are_those_of_its_signals() -> None:
         loop_of(in_volts, Signal.FEEDBACK)
 
 
+@settings(max_examples=15)
 @given(
     st.lists(st.floats(3.9, 20.1).map(lambda value: round(value, 3)), min_size=5, max_size=5),
     st.floats(-0.5, 0.5).map(lambda value: round(value, 3)),
