@@ -14,7 +14,7 @@ from itertools import pairwise
 import msgspec
 
 from commission.analysis import edges, motion
-from commission.analysis.intervals import Instant, between, duration_s, half_width_ns
+from commission.analysis.intervals import Instant, duration_s, half_width_ns
 from commission.analysis.motion import fit_ramp
 from commission.analysis.observed import limit_role
 from commission.figure import Figure, make_figure
@@ -27,7 +27,10 @@ METHOD = "partial.stroke/1"
 _BEFORE_S = 5.0
 _FIT_S = 0.6
 _LEAST_READINGS = 3
-_NEAR_TARGET = 0.002
+_SPARSE_READINGS = 5
+_SPEED_DOUBT = 0.3
+"""Where the last bit was not read its speed is taken as known to 15 % either way (common practice, no source)."""
+
 _APPROACH = 0.02
 _LEAST_PRESSURE_STEP_PA = 50_000.0
 _NORMAL_95 = 1.96
@@ -220,35 +223,28 @@ class _Seen:
 
     def _reached(self) -> Instant | None:
         """
-        When it came to its target; there it turns and noise decides, so the line before it tells.
+        When it came to its target; there it turns and noise decides, so the line through the readings before it tells.
 
-        Between two readings it may have been there and back: then the target lies between them.
+        Between two readings it may have been there and back; later than the next one it was not there at all.
         """
-        near = max(_NEAR_TARGET, 5 * self._noise)
-        short = self._target - self.out[-1].value
-        if short > near:
-            return self._between_readings(short)
-        last = [r for r in self.out if self._target - _APPROACH <= r.value < self._target - 2 * self._noise]
+        before = self.out[:-1]
+        last = [r for r in before if self._target - _APPROACH <= r.value < self._target - 2 * self._noise]
         if len(last) < _LEAST_READINGS:
-            return self._crossing(self.out, self._target)
+            last = [r for r in before[-_SPARSE_READINGS:] if r.value > 5 * self._noise]
+        if len(last) < _LEAST_READINGS or len(self.back) < 2:
+            return None
         ramp = fit_ramp(last)
         if ramp.slope <= 0:
             return None
         ahead_ns = (self._target - ramp.mean_value) / ramp.slope
         weight = 1 / ramp.count + ahead_ns**2 / ramp.spread_ns2
         noise_ns = max(ramp.residual, self._noise) / ramp.slope * math.sqrt(weight)
-        widths = (self._scan_ns, 2 * max(r.half_width_ns for r in last))
-        return Instant(round(ramp.mean_at_ns + ahead_ns) - self._scan_ns // 2, widths, noise_ns)
-
-    def _between_readings(self, short: float) -> Instant | None:
-        """The target, where the farthest reading is short of it by no more than it could go before the next one."""
-        if len(self.out) < 2 or len(self.back) < 2:
+        at_ns = round(ramp.mean_at_ns + ahead_ns)
+        if at_ns > self.back[1].at_ns + self._scan_ns + 3 * noise_ns:
             return None
-        before, last, after = self.out[-2], self.out[-1], self.back[1]
-        speed = (last.value - before.value) / (last.at_ns - before.at_ns)
-        if speed <= 0 or short > speed * (after.at_ns - last.at_ns):
-            return None
-        return between(last, after, self._scan_ns, "between two samples: the target itself was not read")
+        unseen_ns = round(_SPEED_DOUBT * max(0, at_ns - last[-1].at_ns))
+        widths = (self._scan_ns, 2 * max(r.half_width_ns for r in last), unseen_ns)
+        return Instant(at_ns - self._scan_ns // 2, widths, noise_ns)
 
     def _fitted(self, crossing: Instant | None, *, outward: bool) -> tuple[float, float] | None:
         """Pressure at a moment and the half-width of its 95 % interval, from a line through the readings around it."""
