@@ -9,14 +9,17 @@ having: friction up and spring down lower the closing pressure alike; only the p
 import math
 from collections.abc import Mapping, Sequence
 
-from commission.analysis.budget import Budget, Line
+from commission.analysis.budget import Budget, Line, normal, rectangular
 from commission.analysis.loads import PLACES, as_lines
 from commission.analysis.transmitter import OWN_ERROR
+from commission.engineering.drive import drive_of
 from commission.figure import Figure
 from commission.sheet import Sheet
 from commission.sheet.model import Action
 
 METHOD = "pairs.friction_and_spring/1"
+
+EFFICIENCY_DOUBT = 0.05
 
 
 def piston_area_m2(sheet: Sheet) -> float:
@@ -78,8 +81,36 @@ def pair_figures(opening: Mapping[str, Figure], closing: Mapping[str, Figure], s
         name = f"running_pressure_{place * 100:.0f}_pct"
         if name in opening and name in closing:
             pressures = (opening[name], closing[name])
-            found += friction_and_spring(place, *pressures, area, pressure_opens=sheet.actuator.pressure_opens)
+            both = friction_and_spring(place, *pressures, area, pressure_opens=sheet.actuator.pressure_opens)
+            found += [*both, valve_load(place, both[0], sheet)]
     return tuple(found)
+
+
+def valve_load(place: float, friction: Figure, sheet: Sheet) -> Figure:
+    """
+    What the valve takes at one place of travel: torque in N·m of a quarter-turn, thrust in N of a linear one.
+
+    Args:
+        place: Share of travel, from closed.
+
+        friction: Force at the rod there, N, with its budget.
+
+        sheet: For mechanism and efficiency.
+
+    Raises:
+        ValueError: the sheet's lengths contradict each other, or a gear or arm has no radius.
+
+    Source: virtual work, T = F·η·dx/dθ (trade guide 4.2 and 4.4, computed); the efficiency is known to ± 0.05 (common
+    practice, no source).
+    """
+    drive = drive_of(sheet)
+    arm = drive.mechanism.arm_m(place)
+    load = float(friction.decimal) * arm * drive.efficiency
+    spread = math.sqrt(math.fsum(float(line.contribution) ** 2 for line in friction.budget))
+    doubt = rectangular("efficiency of the mechanism", EFFICIENCY_DOUBT, float(friction.decimal) * arm)
+    lines = (normal("friction at the rod", spread, arm * drive.efficiency), doubt)
+    unit = "N·m" if sheet.valve.motion == "quarter-turn" else "N"
+    return Budget(lines).figure(f"valve_load_{place * 100:.0f}_pct", load, unit, METHOD)
 
 
 def _named(way: str, line: Line) -> Line:

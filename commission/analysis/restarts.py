@@ -16,7 +16,6 @@ from commission.figure import Figure
 
 METHOD = "restarts.log/1"
 
-ATMOSPHERE_PA = 101_325.0
 _SECONDS_AN_HOUR = 3600.0
 
 
@@ -63,35 +62,6 @@ def starts_in_window(starts_s: Sequence[float], now_s: float, window_s: float, a
     return Window(len(inside), left, wait_s)
 
 
-def usable_volume_m3(gas_m3: float, precharge_pa: float, low_pa: float, high_pa: float, exponent: float = 1.0) -> float:
-    """
-    Oil that an accumulator gives between two pressures, in cubic metres.
-
-    Args:
-        gas_m3: Gas volume at precharge.
-
-        precharge_pa: Gauge.
-
-        low_pa: Gauge; what lies below precharge gives nothing more.
-
-        high_pa: Gauge.
-
-        exponent: 1 for slow (isothermal), 1.4 for fast.
-
-    Raises:
-        ValueError: the pressures are not in order.
-
-    Source: p·V^n constant with absolute pressures (public sizing pages; published values 18).
-    """
-    if not 0 <= low_pa <= high_pa:
-        raise ValueError(f"a lower and a higher pressure, not {low_pa} and {high_pa} Pa")
-    gas_pa = precharge_pa + ATMOSPHERE_PA
-    at_low, at_high = (
-        gas_m3 * min(1.0, math.pow(gas_pa / (pressure + ATMOSPHERE_PA), 1 / exponent)) for pressure in (low_pa, high_pa)
-    )
-    return at_low - at_high
-
-
 def leak(starts_s: Sequence[float], volume_a_start_m3: float, volume_doubt: float = 0.2) -> Figure:
     """
     Leak rate from the times between restarts at rest, in cubic metres an hour.
@@ -99,7 +69,8 @@ def leak(starts_s: Sequence[float], volume_a_start_m3: float, volume_doubt: floa
     Args:
         starts_s: Times of restarts with nothing commanded in between, in order; at least three.
 
-        volume_a_start_m3: Oil given between cut-out and cut-in: accumulator and compression together.
+        volume_a_start_m3: Oil given between cut-out and cut-in, accumulator and compression together
+            (`engineering.stored.band_m3`).
 
         volume_doubt: How far that volume may be wrong, as a share of it (switching bands, trapped air).
 

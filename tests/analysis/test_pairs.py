@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission.analysis.budget import Budget, normal, rectangular
-from commission.analysis.pairs import friction_and_spring, pair_figures, piston_area_m2
+from commission.analysis.pairs import friction_and_spring, pair_figures, piston_area_m2, valve_load
 from commission.figure import Figure
 from commission.sheet.model import Action
 from tests.analysis.seen import SHEET
@@ -60,7 +60,20 @@ def test_each_place_that_both_strokes_have() -> None:
     opening = {f"running_pressure_{p}_pct": pressure(70, place=p) for p in (25, 50, 75)}
     closing = {f"running_pressure_{p}_pct": pressure(34, place=p) for p in (25, 50)}
     names = [figure.name for figure in pair_figures(opening, closing, SHEET)]
-    assert names == ["friction_25_pct", "spring_force_25_pct", "friction_50_pct", "spring_force_50_pct"]
+    assert names == [
+        "friction_25_pct", "spring_force_25_pct", "valve_load_25_pct",
+        "friction_50_pct", "spring_force_50_pct", "valve_load_50_pct",
+    ]  # fmt: skip
+
+
+def test_friction_at_the_rod_is_a_torque_at_the_stem() -> None:
+    """22.0 kN at half travel, arm 160 mm, efficiency 0.85: 3.0 kN·m, 55 % of the sheet's 5450 N·m."""
+    friction, _ = friction_and_spring(0.5, pressure(70.1), pressure(34.2), AREA)
+    load = valve_load(0.5, friction, SHEET)
+    assert (load.name, load.unit) == ("valve_load_50_pct", "N·m")
+    assert load.unrounded == pytest.approx(22.03e3 * 0.16 * 0.85, rel=0.005)
+    assert load.unrounded == pytest.approx(0.55 * 5450, rel=0.01)
+    assert {line.name for line in load.budget} == {"friction at the rod", "efficiency of the mechanism"}
 
 
 def test_a_unit_without_a_spring_has_no_pair() -> None:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission.analysis.restarts import Window, leak, run_per_travel, starts_in_window, usable_volume_m3
+from commission.analysis.restarts import Window, leak, run_per_travel, starts_in_window
 from commission.figure import make_figure
 
 MIN = 60.0
@@ -32,18 +32,6 @@ def test_a_window_needs_length_and_a_number() -> None:
     """Refused in words."""
     with pytest.raises(ValueError, match="a window above zero"):
         starts_in_window([], 0.0, 0.0, 6)
-
-
-def test_accumulator_of_xv_1101_between_cut_in_and_cut_out() -> None:
-    """0.5 L, precharge 95 bar, 105 to 125 bar, slow: 72 mL (trade guide 4.9, computed)."""
-    assert usable_volume_m3(0.5e-3, 95e5, 105e5, 125e5) == pytest.approx(72e-6, rel=0.02)
-
-
-def test_below_precharge_an_accumulator_gives_nothing_more() -> None:
-    """The bladder is on its end."""
-    assert usable_volume_m3(1.0, 95e5, 20e5, 60e5) == 0.0
-    with pytest.raises(ValueError, match="a lower and a higher"):
-        usable_volume_m3(1.0, 95e5, 60e5, 20e5)
 
 
 def test_one_restart_in_four_hours_is_nineteen_millilitres_an_hour() -> None:
