@@ -21,7 +21,7 @@ from commission.figure import Figure, make_figure
 from commission.sheet import ROLES, Sheet
 from commission.sheet.decode import Reading
 
-METHOD = "extremes.stroke/2"
+METHOD = "extremes.stroke/3"
 
 _NOTE = "scatter and last digit only; the transmitter's own error is not in it"
 _NOTE_LARGEST = "largest reading; a peak between two samples may be higher"
@@ -105,11 +105,11 @@ def _beside_motion(
     digit = _digit(_step(sheet, "cylinder_pressure"))
     if len(moving) < _LEAST_IN_MOTION:
         return _between_readings(name, track, corner, reach_ns, digit)
-    window = moving[: _window_size(moving, corner.at_ns, reach_ns)]
+    window, averaged = _window(moving, corner.at_ns, reach_ns)
     ramp = fit_ramp(window)
     straight = _on_ramp(ramp, corner.at_ns)
     bend = _on_parabola(window, corner.at_ns) - straight
-    noise = typical_scatter(moving[:_TAIL_READINGS])
+    noise = typical_scatter(moving[: _TAIL_READINGS * averaged]) / math.sqrt(averaged)
     weight = 1 / ramp.count + (corner.at_ns - ramp.mean_at_ns) ** 2 / ramp.spread_ns2
     from_noise = _NORMAL_95 * math.hypot(noise * math.sqrt(weight), digit)
     from_time = ramp.slope * reach_ns
@@ -119,10 +119,25 @@ def _beside_motion(
     return make_figure(name, straight, half, "Pa", METHOD, note=_NOTE_MOVING)
 
 
-def _window_size(moving: Sequence[Reading], corner_ns: int, reach_ns: int) -> int:
-    """Few enough for the curve of a stroke to be straight in them, enough for the noise of a fast line."""
+def _window(moving: Sequence[Reading], corner_ns: int, reach_ns: int) -> tuple[list[Reading], int]:
+    """
+    Readings near the corner: few enough for the curve to be straight in them, enough for the noise of a fast line.
+
+    Where there are many, so many in a row are averaged to one (the second number): a recorder at a thousand readings a
+    second would else be fitted over a few milliseconds, where noise is all there is.
+    """
     near = sum(reading.at_ns <= corner_ns + _WINDOW_REACHES * reach_ns for reading in moving)
-    return min(_MOST_IN_MOTION, max(_LEAST_IN_MOTION, near))
+    together = max(1, near // _MOST_IN_MOTION)
+    if together == 1:
+        return list(moving[: min(_MOST_IN_MOTION, max(_LEAST_IN_MOTION, near))]), 1
+    starts = range(0, near - together + 1, together)
+    return [_averaged(moving[start : start + together]) for start in starts], together
+
+
+def _averaged(readings: Sequence[Reading]) -> Reading:
+    count = len(readings)
+    value = math.fsum(reading.value for reading in readings) / count
+    return Reading(value, sum(reading.at_ns for reading in readings) // count, readings[0].half_width_ns)
 
 
 def _on_ramp(ramp: Ramp, at_ns: int) -> float:

@@ -8,6 +8,7 @@ last reading at rest and the first in motion.
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import msgspec
 
@@ -103,6 +104,7 @@ def motion_end(progress: tuple[Reading, ...], scan_ns: int) -> Instant | None:
     return None if found is None else msgspec.structs.replace(found, at_ns=-found.at_ns)
 
 
+@lru_cache(maxsize=2)
 def run_backwards(progress: tuple[Reading, ...]) -> tuple[Reading, ...]:
     """The same stroke with time and travel reversed, so that its end is a start."""
     return tuple(Reading(-r.value, -r.at_ns, r.half_width_ns) for r in reversed(progress))
@@ -129,6 +131,7 @@ def rest(track: tuple[Reading, ...], noise: float) -> Rest:
     return Rest(level, len(still), scatter**2 * (len(still) - 1), moving)
 
 
+@lru_cache(maxsize=4)
 def travel_noise(progress: tuple[Reading, ...]) -> float:
     """
     Standard deviation of one travel reading at rest, from the level stretches at both ends of a stroke.

@@ -1,6 +1,7 @@
 """What was seen of one stroke: the input of `timing`, `curve` and of every recomputation."""
 
 from enum import StrEnum
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from statistics import median
 
@@ -21,7 +22,10 @@ class StrokeEnd(StrEnum):
     NO_MOTION = "the command was not answered and nothing moved"
 
 
-class StrokeObserved(msgspec.Struct, frozen=True, kw_only=True):
+_FROM_OPEN = "travel from open"
+
+
+class StrokeObserved(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     """
     One stroke as it was seen.
 
@@ -54,8 +58,15 @@ class StrokeObserved(msgspec.Struct, frozen=True, kw_only=True):
 
     def track(self, role: str) -> tuple[Reading, ...]:
         """All readings of one role, in order; empty where it was not read."""
-        readings = (item.get(role) for item in self.seen if isinstance(item, Readings))
-        return tuple(reading for reading in readings if reading is not None)
+        if role not in self._tracks:
+            readings = (item.get(role) for item in self.seen if isinstance(item, Readings))
+            self._tracks[role] = tuple(reading for reading in readings if reading is not None)
+        return self._tracks[role]
+
+    @cached_property
+    def _tracks(self) -> dict[str, tuple[Reading, ...]]:
+        """What was asked for already: a dozen figures want the same few tracks of a long trace."""
+        return {}
 
     @property
     def start_end(self) -> End:
@@ -66,7 +77,10 @@ class StrokeObserved(msgspec.Struct, frozen=True, kw_only=True):
         """Travel as a fraction of the way from the start end to the other."""
         if self.direction is End.OPEN:
             return self.track("travel")
-        return tuple(Reading(1.0 - r.value, r.at_ns, r.half_width_ns) for r in self.track("travel"))
+        if _FROM_OPEN not in self._tracks:
+            travel = self.track("travel")
+            self._tracks[_FROM_OPEN] = tuple(Reading(1.0 - r.value, r.at_ns, r.half_width_ns) for r in travel)
+        return self._tracks[_FROM_OPEN]
 
 
 def limit_role(end: End) -> str:
@@ -74,6 +88,7 @@ def limit_role(end: End) -> str:
     return "open_limit" if end is End.OPEN else "closed_limit"
 
 
+@lru_cache(maxsize=4)
 def longest_step_ns(track: tuple[Reading, ...]) -> int:
     """
     The longest time between two readings that is still ordinary polling: 2½ times the median step.
