@@ -7,14 +7,17 @@ practice, no source.
 """
 
 import math
+from collections.abc import Mapping
+from functools import lru_cache
 
 import msgspec
 
 from commission.engineering.moving import Conditions, Mover, Stroke
+from commission.engineering.same_sheet import SameSheet
 from commission.engineering.stored import band_m3
 from commission.engineering.supply import allowed_starts
 from commission.engineering.unit import REFERENCE_C, Unit
-from commission.sheet.model import End
+from commission.sheet.model import End, Sheet
 
 RUN_FACTORS = (1.5, 2.0)
 """Run-time limit over the slowest legitimate run. Common practice, no source."""
@@ -94,6 +97,19 @@ def slowest(unit: Unit, towards: End) -> Slowest | None:
             low = f", {unit.sheet.supply.lowest_v:g} V" if speed < 1.0 and stroke.by == "pump" else ""
             found = Slowest(stroke, f"oil {oil_c:g} °C{low}, design load")
     return found
+
+
+def proposal_for(sheet: Sheet, setting: str) -> Proposal | None:
+    """The proposal for a setting named as in the sheet's `protections`; None where nothing can be proposed."""
+    return _by_setting(SameSheet(sheet)).get(setting)
+
+
+@lru_cache(maxsize=4)
+def _by_setting(same: SameSheet) -> Mapping[str, Proposal]:
+    try:
+        return {proposal.name: proposal for proposal in proposals(Unit(same.sheet))}
+    except ValueError:  # a sheet that contradicts itself is told so by `commission expected`
+        return {}
 
 
 def proposals(unit: Unit) -> tuple[Proposal, ...]:

@@ -7,6 +7,7 @@ from commission.analysis.decision import can_decide, stroke_limits
 from commission.analysis.span import LARGEST
 from commission.analysis.timing import limits_of, predicted_stroke_uncertainty
 from commission.checklist import ProcedureUse, Step
+from commission.engineering.beside import computed_in_words
 from commission.face.span_table import span_table
 from commission.job.motions import Run
 from commission.job.state import Job
@@ -151,6 +152,8 @@ def _stroke_outlook(job: Job, use: ProcedureUse, link: UnitLink, width: int) -> 
     )
     outlook = can_decide(limits.expected_s, stroke_limits(limits), uncertainty_s)
     expected = f"{limits.shortest_s:g} to {limits.longest_s:g} s, about {limits.expected_s:g} s ({limits.origin})"
+    computed = computed_in_words(job.sheet, direction_of(use.arguments))
+    expected += f"; computed {computed}" if computed else ""
     return [
         *labelled("Expect", f"{use.arguments['direction']}: {expected}", width),
         *labelled("Decides", outlook.text, width),

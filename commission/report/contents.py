@@ -34,6 +34,7 @@ from commission.report.strokes import (
 from commission.report.table import Table
 from commission.report.trace import Trace
 from commission.report.wiring import point_to_point, wiring
+from commission.report.worst_day import worst_day_sentence
 
 PRACTICE = "PRACTICE"
 DRAFT = "DRAFT"
@@ -117,7 +118,7 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
 
         notices: What a reader must know first: practice, or what the program could not read.
 
-        noted: As-found failures, and directions whose stem nobody looked at: for page one.
+        noted: As-found failures, directions whose stem nobody looked at, and the worst day: for page one.
     """
 
     title: str
@@ -214,7 +215,7 @@ def contents(
         limits=(*_LIMITS, f"Chain of the record signed: {chain_signed}." if chain_signed else _UNSIGNED),
         verification=_verification(head_digest, events),
         notices=_notices(job),
-        noted=(*noted(job), *spans_noted(job)),
+        noted=(*noted(job), *spans_noted(job), *filter(None, (worst_day_sentence(job),))),
     )
 
 

@@ -4,8 +4,9 @@ The figures of runs that no limit applies to, side by side: all of them, or thos
 What a reader has to know of figures is said once under them, with the names of those it is true of.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
+from commission.engineering.expectation import Expectation
 from commission.figure import Figure
 from commission.job.motions import Run
 from commission.report.display import figure_name, shown
@@ -28,23 +29,29 @@ def run_name(run: Run) -> str:
     return run.begun.test if same else f"{run.begun.run} {run.begun.test}".rstrip()
 
 
-def all_figures(direction: str, runs: tuple[Run, ...]) -> Table:
-    """Every figure that no limit was applied to, a column for each run that has any."""
-    return _figures(direction, runs)
+Beside = Mapping[str, Expectation]
+"""What the sheet says of figures, by name."""
 
 
-def brief_figures(direction: str, runs: tuple[Run, ...]) -> Table:
+def all_figures(direction: str, runs: tuple[Run, ...], beside: Beside | None = None) -> Table:
+    """Every figure that no limit was applied to, a column for each run that has any, computed ones before them."""
+    return _figures(direction, runs, beside or {})
+
+
+def brief_figures(direction: str, runs: tuple[Run, ...], beside: Beside | None = None) -> Table:
     """Those of them that are printed on the pages: without the crossings of travel and what is derived from others."""
     tenths = {figure.name for run in runs for figure in run.figures if figure.name.startswith("travel_")}
-    return _figures(direction, runs, leave_out=(*_IN_FILES_ONLY, *tenths))
+    return _figures(direction, runs, beside or {}, leave_out=(*_IN_FILES_ONLY, *tenths))
 
 
-def _figures(direction: str, runs: tuple[Run, ...], leave_out: Collection[str] = ()) -> Table:
+def _figures(direction: str, runs: tuple[Run, ...], beside: Beside, leave_out: Collection[str] = ()) -> Table:
     judged = {result.figure for run in runs for result in run.results} | set(leave_out)
     measured = [run for run in runs if run.figures]
     names = dict.fromkeys(figure.name for run in measured for figure in run.figures if figure.name not in judged)
-    rows = tuple((figure_name(name), *(_cell(run, name) for run in measured)) for name in names)
-    columns = ("figure", *(run_name(run) + (" (void)" if run.voided_by else "") for run in measured))
+    computed = bool(beside.keys() & names.keys())
+    rows = tuple((figure_name(name), *_expected(name, beside, computed), *_cells(measured, name)) for name in names)
+    heads = ("computed",) if computed else ()
+    columns = ("figure", *heads, *(run_name(run) + (" (void)" if run.voided_by else "") for run in measured))
     notes = _notes([figure for run in measured for figure in run.figures if figure.name in names])
     return Table(title=f"Not judged, {direction}", columns=columns, rows=rows, notes=notes)
 
@@ -63,6 +70,17 @@ def _notes(figures: Sequence[Figure]) -> tuple[str, ...]:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
+
+
+def _expected(name: str, beside: Beside, computed: bool) -> tuple[str, ...]:  # noqa: FBT001  # private
+    """The column of what the sheet says, where it says anything of any of these figures."""
+    if not computed:
+        return ()
+    return (beside[name].text if name in beside else "none",)
+
+
+def _cells(runs: Sequence[Run], name: str) -> tuple[str, ...]:
+    return tuple(_cell(run, name) for run in runs)
 
 
 def _cell(run: Run, name: str) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 
 import msgspec
 
+from commission.engineering.beside import CONDITIONS, beside_stroke, computed_in_words
 from commission.figure import Figure, Verdict
 from commission.job import state
 from commission.job.bodies import ResultDecided
@@ -41,6 +42,7 @@ _COLUMNS = (
 _SOMETIMES = ("expected", "limit", "measured (95 %)", "timed by", "remarks")
 """Columns that are left out where they say nothing in any row."""
 
+_TOWARDS = {OPENING: End.OPEN, CLOSING: End.CLOSED}
 _NOTHING = ("", "no limit", "none applied", "no figure", "not timed")
 _PASSES = (Verdict.PASS, Verdict.PASS_AFTER_ADJUSTMENT, Verdict.PASS_WATCH)
 
@@ -202,6 +204,7 @@ def _strokes(job: state.Job, direction: str, runs: tuple[Run, ...], rules: tuple
     observed = is_observed(job, direction)
     day = date_text(job.begun_utc)
     origins = tuple(dict.fromkeys(result.origin for run in runs for result in run.results if result.origin))
+    beside = {} if direction not in _TOWARDS else beside_stroke(job.sheet, _TOWARDS[direction])
     rows = [
         (name, at, _expected_time(job.sheet, direction, figure), *rest)
         for run in runs
@@ -213,8 +216,8 @@ def _strokes(job: state.Job, direction: str, runs: tuple[Run, ...], rules: tuple
         expected=_expected(job.sheet, direction, origins),
         observed=_observed(job, direction),
         judged=_without_empty(Table(title=f"Runs, {direction}", columns=_COLUMNS, rows=tuple(rows))),
-        figures=all_figures(direction, runs),
-        brief=brief_figures(direction, runs),
+        figures=all_figures(direction, runs, beside),
+        brief=brief_figures(direction, runs, beside),
         runs=tuple(run.begun.run for run in runs),
     )
 
@@ -342,7 +345,9 @@ def _expected(sheet: Sheet, direction: str, origins: tuple[str, ...]) -> str:
         return ""
     limits = sheet.strokes.opening if direction == OPENING else sheet.strokes.closing
     source = f"; limits: {origins[0]}" if len(origins) == 1 else ""
-    return f"Sheet: {limits.expected_s:g} s expected, {MEASURED_AS[limits.measured_as]}{source}"
+    computed = computed_in_words(sheet, _TOWARDS[direction])
+    beside = f"; computed {computed}, {CONDITIONS}" if computed else ""
+    return f"Sheet: {limits.expected_s:g} s expected, {MEASURED_AS[limits.measured_as]}{beside}{source}"
 
 
 def _observed(job: state.Job, direction: str) -> str:

@@ -10,14 +10,18 @@ from decimal import Decimal
 import msgspec
 
 from commission.checklist import Question, Step
+from commission.engineering.accumulator import ideal_precharge_pa
+from commission.engineering.drive import PA_PER_BAR
+from commission.engineering.expectation import plain
+from commission.engineering.nitrogen import precharge_pa
+from commission.engineering.proposals import proposal_for
 from commission.job.state import Job
 from commission.job.steps import StepState
 from commission.walk.conditions import field
 
-ATMOSPHERE_BAR = 1.01325
-"""Standard atmosphere, to make gauge pressure absolute (ISO 2533)."""
+PROTECTIONS = "protections."
+"""Settings of the sheet's `protections` are told beside what the slowest legitimate stroke asks for."""
 
-KELVIN_AT_0_C = 273.15
 GAS_TEMPERATURE = "gas_temperature"
 """Id of the question whose answer, in °C, the precharge is corrected to."""
 
@@ -36,11 +40,14 @@ class Expected(msgspec.Struct, frozen=True):
         origin: Where it comes from.
 
         number: As a number, where it is one, in the unit of the question.
+
+        beside: What else is worth knowing beside it, for information.
     """
 
     text: str
     origin: str
     number: Decimal | None = None
+    beside: str = ""
 
 
 def expected(job: Job, step: Step, question: Question) -> Expected | None:
@@ -62,36 +69,34 @@ def expected(job: Job, step: Step, question: Question) -> Expected | None:
     if value is None or value == "":
         return None
     number = Decimal(str(value)) if isinstance(value, int | float) and not isinstance(value, bool) else None
-    return Expected(str(value), f"sheet revision {job.sheet.revision}", number)
+    return Expected(str(value), f"sheet revision {job.sheet.revision}", number, _beside(question.expects, job))
 
 
-def precharge_bar(at_20_c_bar: float, sheet_c: float, gas_c: float) -> float:
-    """
-    Gauge precharge of nitrogen at another gas temperature, in bar: constant volume, ideal gas.
-
-    Args:
-        at_20_c_bar: Gauge pressure that the sheet gives.
-
-        sheet_c: Gas temperature the sheet gives it at, °C.
-
-        gas_c: Gas temperature now, °C.
-
-    Source: Gay-Lussac's law on absolute pressure and temperature (textbook).
-    """
-    ratio = (gas_c + KELVIN_AT_0_C) / (sheet_c + KELVIN_AT_0_C)
-    return (at_20_c_bar + ATMOSPHERE_BAR) * ratio - ATMOSPHERE_BAR
+def _beside(name: str, job: Job) -> str:
+    """How a setting stands beside what the slowest legitimate stroke asks for; empty for everything else."""
+    if not name.startswith(PROTECTIONS):
+        return ""
+    proposal = proposal_for(job.sheet, name.removeprefix(PROTECTIONS))
+    if proposal is None:
+        return ""
+    digits = 3 if proposal.unit else 0
+    return f"proposed {plain(proposal.least, digits)} to {plain(proposal.most, digits)}: {proposal.verdict}"
 
 
 def _precharge(job: Job, step: Step) -> Expected | None:
-    accumulator = job.sheet.accumulator
+    """Precharge at the gas temperature that was read: real nitrogen, the ideal number beside it where they differ."""
+    bottle = job.sheet.accumulator
     gas_c = _answered(job, step, GAS_TEMPERATURE)
-    if accumulator is None or gas_c is None:
+    if bottle is None or gas_c is None:
         return None
-    bar = precharge_bar(accumulator.precharge_bar, accumulator.precharge_at_c, gas_c)
-    origin = (
-        f"{accumulator.precharge_bar:g} bar at {accumulator.precharge_at_c:g} °C (sheet), corrected to {gas_c:g} °C"
-    )
-    return Expected(f"{bar:.1f}", origin, Decimal(f"{bar:.1f}"))
+    given = (bottle.precharge_bar * PA_PER_BAR, bottle.precharge_at_c, gas_c)
+    ideal = f"{ideal_precharge_pa(*given) / PA_PER_BAR:.1f}"
+    try:
+        bar, how = f"{precharge_pa(*given) / PA_PER_BAR:.1f}", "real nitrogen"
+    except ValueError:  # no gas temperature of this world: it is judged by the simple law
+        bar, how = ideal, "ideal gas"
+    origin = f"{bottle.precharge_bar:g} bar at {bottle.precharge_at_c:g} °C (sheet), corrected to {gas_c:g} °C, {how}"
+    return Expected(bar, origin, Decimal(bar), "" if bar == ideal else f"ideal gas {ideal}")
 
 
 def _answered(job: Job, step: Step, question: str) -> float | None:

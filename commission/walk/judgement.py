@@ -61,11 +61,12 @@ def limits_in_words(question: Question, expected: Expected | None) -> str:
         return f"{_range(question.least, question.most, question.unit)} ({question.origin})"
     if expected is None:
         return ""
+    beside = f"; {expected.beside}" if expected.beside else ""
     if question.within_pct and expected.number is not None:
         low, high = _tolerance(question, expected.number)
-        return f"{_range(str(low), str(high), question.unit)} ({expected.origin}; {question.origin})"
+        return f"{_range(str(low), str(high), question.unit)} ({expected.origin}{beside}; {question.origin})"
     unit = f" {question.unit}" if question.unit and expected.number is not None else ""
-    return f"{expected.text}{unit} ({expected.origin})"
+    return f"{expected.text}{unit} ({expected.origin}{beside})"
 
 
 def _caused(question: Question, text: str) -> Verdict | None:

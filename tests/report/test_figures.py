@@ -2,11 +2,13 @@
 
 import msgspec
 
+from commission.engineering.beside import beside_stroke
 from commission.figure import make_figure
 from commission.job import bodies
 from commission.job.motions import Run
 from commission.report.figures import all_figures, brief_figures, run_name
 from commission.report.strokes import CLOSING, by_direction
+from commission.sheet import End
 from tests.report.jobs import Visit, good_visit
 
 
@@ -56,3 +58,17 @@ def test_a_note_is_said_once_with_the_figures_it_is_true_of() -> None:
         "Largest pressure: largest reading.",
         "Largest pressure, final travel: last digit only.",
     )
+
+
+def test_what_the_sheet_computes_stands_before_the_runs() -> None:
+    """A column of its own where the sheet says anything of any figure; none where it says nothing."""
+    runs = _closing(good_visit())
+    beside = beside_stroke(good_visit().job.sheet, End.CLOSED)
+    table = all_figures("closing", runs, beside)
+    assert table.columns[:2] == ("figure", "computed")
+    computed = {row[0]: row[1] for row in table.rows}
+    assert computed["pressure at first motion"] == "53.5 bar"
+    assert computed["largest pressure"] == "none"
+    assert all(len(row) == len(table.columns) for row in table.rows)
+    assert all_figures("closing", runs, {}).columns[1] == "r4 K1 closed"
+    assert len(brief_figures("closing", runs, beside).columns) in (len(table.columns), len(table.columns) - 1)

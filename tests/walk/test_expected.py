@@ -7,7 +7,8 @@ import pytest
 from commission.checklist import Question, load_checklist
 from commission.content import checklists_folder
 from commission.job.bodies import Answered, StepBegun
-from commission.walk.expected import expected, precharge_bar
+from commission.walk.expected import Expected, expected
+from commission.walk.judgement import limits_in_words
 from tests.walk.visits import Visit
 
 
@@ -28,16 +29,51 @@ def test_nothing_expected_and_a_silent_sheet() -> None:
     assert expected(visit.job, step, Question(id="x", ask="?", expects="environment.heater_w")) is None
 
 
-@pytest.mark.parametrize(("gas_c", "bar"), [(4.0, 89.8), (20.0, 95.0)])
-def test_precharge_at_the_gas_temperature(gas_c: float, bar: float) -> None:
-    """The invented unit: 95 bar at 20 °C is 89.8 bar at 4 °C (trade guide 10.5, computed there)."""
-    assert precharge_bar(95.0, 20.0, gas_c) == pytest.approx(bar, abs=0.05)
+@pytest.mark.parametrize(
+    ("gas_c", "bar", "ideal"), [("4", "88.6", "89.8"), ("-20", "78.9", "81.9"), ("45", "105.0", "103.2")]
+)
+def test_precharge_at_the_gas_temperature(gas_c: str, bar: str, ideal: str) -> None:
+    """95 bar at 20 °C as real nitrogen (held against CoolProp in tests/published), the ideal gas's number beside it."""
+    found = precharge_at(gas_c)
+    assert (found.text, found.beside) == (bar, f"ideal gas {ideal}")
+    assert found.number == Decimal(bar)
+    assert "real nitrogen" in found.origin
 
 
-def test_precharge_against_a_table() -> None:
-    """76.5 bar at 20 °C: 68.6 at −10 °C and 80.5 at 35 °C (trade guide 10.7, computed from the gas law)."""
-    assert precharge_bar(76.5, 20.0, -10.0) == pytest.approx(68.6, abs=0.06)
-    assert precharge_bar(76.5, 20.0, 35.0) == pytest.approx(80.5, abs=0.06)
+def test_at_the_sheets_own_temperature_the_laws_agree() -> None:
+    """Nothing to say beside it."""
+    found = precharge_at("20")
+    assert (found.text, found.beside) == ("95.0", "")
+
+
+def test_a_gas_temperature_of_no_place_on_earth() -> None:
+    """Beyond the gas equation the simple law answers, and says so: the finding is the temperature."""
+    assert "ideal gas" in precharge_at("-120").origin
+
+
+def precharge_at(gas_c: str) -> Expected:
+    """What step G4 expects at a gas temperature."""
+    visit = Visit()
+    step = visit.job.checklist.step("G4")
+    question = next(question for question in step.questions if question.id == "found")
+    visit.record(StepBegun(step="G4"))
+    visit.record(Answered(step="G4", question="gas_temperature", text=gas_c, value=float(gas_c), unit="°C"))
+    found = expected(visit.job, step, question)
+    assert found is not None
+    return found
+
+
+def test_a_setting_stands_beside_its_proposal() -> None:
+    """The slowest legitimate stroke asks for it; a unit set to the warm stroke would be seen here."""
+    visit = Visit()
+    step = visit.job.checklist.step("Q1")
+    found = expected(visit.job, step, Question(id="x", ask="?", unit="s", expects="protections.run_limit_s"))
+    assert found is not None
+    assert found.beside == "proposed 289 to 385: agrees"
+    assert "proposed" in limits_in_words(Question(id="x", ask="?", unit="s", expects="protections.run_limit_s"), found)
+    other = expected(visit.job, step, Question(id="x", ask="?", expects="protections.starts_window_min"))
+    assert other is not None
+    assert other.beside == ""
 
 
 def test_the_precharge_waits_for_the_temperature() -> None:
@@ -50,7 +86,7 @@ def test_the_precharge_waits_for_the_temperature() -> None:
     visit.record(Answered(step="G4", question="gas_temperature", text="4", value=4.0, unit="°C"))
     found = expected(visit.job, step, question)
     assert found is not None
-    assert found.text == "89.8"
+    assert found.text == "88.6"
     assert "corrected to 4 °C" in found.origin
 
 

@@ -1,17 +1,20 @@
 """What came out of a test: verdict, expected beside measured, uncertainty, the rule, and what would settle it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
+from commission.engineering.beside import CONDITIONS, beside_stroke, computed_in_words
+from commission.engineering.expectation import Expectation
 from commission.face.span_table import is_of_a_point, span_table
 from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.report.display import MEASURED_AS, figure_name, shown, shown_limit
 from commission.report.strokes import beside_text
+from commission.sheet import End
 from commission.terminal.frame import Frame
 from commission.terminal.moving import outcome
 from commission.terminal.widgets.lines import Key
@@ -19,6 +22,8 @@ from commission.terminal.widgets.page import Line, Page, clipped, heading, parag
 from commission.visit import Visit
 
 LABEL = 13
+FULL_STROKES = ("full_stroke", "watched_stroke")
+_TOWARDS = {"open": End.OPEN, "closed": End.CLOSED}
 
 
 class ResultScreen(Frame[bool]):
@@ -72,10 +77,11 @@ def result_lines(job: Job, run: Run, width: int) -> list[Line]:
     lines += ["", *table] if table else []
     judged = {result.figure for result in run.results}
     others = [figure for figure in run.figures if figure.name not in judged and not is_of_a_point(figure.name)]
+    beside = _beside(job, run)
     if others:
-        lines += ["", heading("Also measured (95 % uncertainty)")]
+        lines += ["", heading("Also measured (95 % uncertainty), expected beside it")]
     for figure in others:
-        lines.append(f"  {clipped(figure_name(figure.name), 30):<32}{shown(figure)}")
+        lines.append(f"  {clipped(figure_name(figure.name), 30):<32}{shown(figure)}{_computed(beside, figure.name)}")
         lines += paragraph(figure.note, width, " " * 6) if figure.note else []
     return lines
 
@@ -121,7 +127,21 @@ def _limits(result: ResultDecided, name: str, si_unit: str, unit: str) -> str:
 
 def _expected(job: Job, run: Run) -> str:
     limits = {"open": job.sheet.strokes.opening, "closed": job.sheet.strokes.closing}.get(_direction(run))
-    return "" if limits is None else f"{limits.expected_s:g} s  ({limits.origin})"
+    if limits is None:
+        return ""
+    computed = computed_in_words(job.sheet, _TOWARDS[_direction(run)])
+    beside = f"; computed {computed}, {CONDITIONS}" if computed else ""
+    return f"{limits.expected_s:g} s  ({limits.origin}){beside}"
+
+
+def _beside(job: Job, run: Run) -> Mapping[str, Expectation]:
+    """What the sheet says of the figures of a full stroke; nothing of any other run."""
+    towards = _TOWARDS.get(_direction(run))
+    return {} if towards is None or run.begun.procedure not in FULL_STROKES else beside_stroke(job.sheet, towards)
+
+
+def _computed(beside: Mapping[str, Expectation], name: str) -> str:
+    return f"   expected {beside[name].text}" if name in beside else ""
 
 
 def _measured_as(job: Job, run: Run) -> str:

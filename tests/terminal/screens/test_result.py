@@ -32,6 +32,18 @@ async def test_result_has_verdict_measured_expected_limits_and_rule(tmp_path: Pa
 
 
 @pytest.mark.asyncio
+async def test_what_the_sheet_computes_stands_beside_each_figure(tmp_path: Path) -> None:
+    """The judged time, and every other figure that follows from the sheet: a wrong unit is seen on the first stroke."""
+    async with opened(tmp_path, connected=False) as there:
+        run, job = last_run(there), there.visit.job
+    text = plain(result_lines(job, run, 77))
+    assert "computed 8.00 s, 53.5 to 25.0 bar, empty line, oil 20 °C" in " ".join(text.split())
+    assert "expected 25.0 bar" in text
+    span = msgspec.structs.replace(run, begun=msgspec.structs.replace(run.begun, procedure="span"))
+    assert "expected 25.0 bar" not in plain(result_lines(job, span, 77))
+
+
+@pytest.mark.asyncio
 async def test_enter_goes_on(tmp_path: Path) -> None:
     """Enter leaves the result."""
     async with opened(tmp_path) as there:
