@@ -17,9 +17,12 @@ from commission.terminal.desk import PRACTICE_SPEED, Desk, PracticeUnit
 if TYPE_CHECKING:  # practice is loaded where somebody practises, after the first paint
     from commission.cli.site import SiteHands
     from commission.practice.process import PracticeProcess
+    from commission.practice.setup import Setup
     from commission.supervise.surroundings import People
     from commission.terminal.auto import ByItself
     from commission.visit import Visit
+
+    Practised = tuple[Path, int, Setup | None]
 
 STROKE_SPEED = 1.0
 """The one stroke is watched as it is."""
@@ -70,6 +73,7 @@ def open_app(
     *,
     by_itself: "Callable[[Desk, People], Awaitable[ByItself]] | None" = None,
     speed: float | None = None,
+    practised: "Practised | None" = None,
 ) -> Status:
     """
     Open the app on a folder of jobs; its status.
@@ -80,12 +84,18 @@ def open_app(
         by_itself: Begins a job that is walked by itself while somebody watches.
 
         speed: Of practice units; None for what suits each.
+
+        practised: The unit that somebody named to practise on, with seed and set-up; others are as their sheets say.
     """
     output.quiet_library_logs()
     prepare = _prepare if speed is None else partial(_prepare, speed=speed)
     practice_speed = PRACTICE_SPEED if speed is None else speed
     return asyncio.run(
-        _hold(Desk(folder, _start_practice, prepare, by_itself=by_itself, practice_speed=practice_speed))
+        _hold(
+            Desk(
+                folder, partial(_start_practice, practised), prepare, by_itself=by_itself, practice_speed=practice_speed
+            )
+        )
     )
 
 
@@ -109,10 +119,12 @@ async def _hold(desk: Desk) -> Status:
         return Status.DEVIATIONS
 
 
-def _start_practice(sheet: Path, speed: float, start_at: str) -> PracticeUnit:
+def _start_practice(practised: "Practised | None", sheet: Path, speed: float, start_at: str) -> PracticeUnit:
     from commission.practice.process import start  # noqa: PLC0415  # only where somebody practises
 
-    return Started(start(sheet, speed=speed, start_at=start_at))
+    if practised is None or practised[0] != sheet:
+        return Started(start(sheet, speed=speed, start_at=start_at))
+    return Started(start(sheet, speed=speed, start_at=start_at, seed=practised[1], setup=practised[2]))
 
 
 async def _prepare(desk: Desk, people: "People", speed: float = STROKE_SPEED) -> "tuple[Visit, str]":

@@ -87,7 +87,19 @@ def _practice(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--seed", type=int, default=1, metavar="N", help="seed of noise (default 1)")
     command.add_argument("--start", choices=("closed", "open"), default="closed", help="where the valve begins")
-    command.add_argument("--list", action="store_true", help="list the practice units")
+    command.add_argument("--list", action="store_true", help="list the practice units, their scenarios and faults")
+    command.add_argument("--scenario", metavar="NAME", default="", help="the unit on a certain day; --list names them")
+    command.add_argument(
+        "--fault",
+        action="append",
+        default=[],
+        metavar="NAME[=SEVERITY]",
+        help="a fault, severity 0 to 1; may be repeated",
+    )
+    command.add_argument(
+        "--line", action="append", default=[], metavar="NAME=NUMBER", help="a bad line, as drop=0.05; may be repeated"
+    )
+    command.add_argument("--months", type=float, default=0.0, metavar="N", help="months of service since the sheet")
     command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
 
 

@@ -11,7 +11,10 @@ from commission.cli.output import Ending, Status
 from commission.content import checklists_folder, nearest
 
 if TYPE_CHECKING:
+    from commission.practice.faults import Fault
     from commission.practice.process import PracticeProcess
+    from commission.practice.setup import Setup
+    from commission.sheet import Sheet
 
 UNATTENDED_SPEED = 20.0
 """Fast enough for a short visit in under a minute, slow enough for 50 samples in an 8 s stroke over TCP."""
@@ -22,17 +25,39 @@ def run(chosen: argparse.Namespace) -> Status:
     if chosen.list:
         return _list(as_json=chosen.json)
     sheet = sheet_of(chosen.unit)
+    setup = setup_asked(chosen, sheet)
     if chosen.serve is not None:
-        return _serve(chosen, sheet)
+        return _serve(chosen, sheet, setup)
     if chosen.unattended:
-        return _unattended(chosen, sheet)
+        return _unattended(chosen, sheet, setup)
     from commission.cli.app import folder_of, open_app  # noqa: PLC0415  # the terminal library, only where it is used
 
     if not chosen.auto:
-        return open_app(folder_of(chosen), speed=chosen.speed)
+        return open_app(folder_of(chosen), speed=chosen.speed, practised=(sheet, chosen.seed, setup))
     from commission.cli.auto import Watched  # noqa: PLC0415  # as above
 
-    return open_app(folder_of(chosen), by_itself=Watched(sheet, chosen.speed, chosen.start), speed=chosen.speed)
+    by_itself = Watched(sheet, chosen.speed, chosen.start)
+    return open_app(folder_of(chosen), by_itself=by_itself, speed=chosen.speed, practised=(sheet, chosen.seed, setup))
+
+
+def setup_asked(chosen: argparse.Namespace, sheet: Path) -> "Setup | None":
+    """
+    What was asked for beside the sheet; None where nothing was.
+
+    Raises:
+        Ending: a scenario, a fault or a line trouble that does not exist, or that this unit cannot have.
+    """
+    if not (chosen.scenario or chosen.fault or chosen.line or chosen.months):
+        return None
+    from commission.practice.faults import NoSuchFault  # noqa: PLC0415  # not before the app's first paint
+    from commission.practice.setup import setup_of  # noqa: PLC0415  # as above
+    from commission.practice.trouble import NoSuchTrouble  # noqa: PLC0415  # as above
+    from commission.sheet import load_sheet  # noqa: PLC0415  # as above
+
+    try:
+        return setup_of(load_sheet(sheet)[0], chosen.scenario, chosen.fault, chosen.line, chosen.months)
+    except (NoSuchFault, NoSuchTrouble) as error:
+        raise Ending(str(error), Status.USAGE) from error
 
 
 def sheet_of(unit: str) -> Path:
@@ -55,28 +80,61 @@ def _sheets() -> list[Path]:
 
 
 def _list(*, as_json: bool) -> Status:
-    from commission.sheet import load_sheet  # noqa: PLC0415  # only where they are listed
+    from commission.practice.faults import faults_of  # noqa: PLC0415  # only where they are listed
+    from commission.practice.scenario import load_scenarios  # noqa: PLC0415  # as above
+    from commission.sheet import load_sheet  # noqa: PLC0415  # as above
 
-    units = [load_sheet(path)[0].identity for path in _sheets()]
+    sheets = [load_sheet(path)[0] for path in _sheets()]
+    scenarios = load_scenarios()
     if as_json:
-        output.data_json({"units": [{"tag": unit.tag, "service": unit.service} for unit in units]})
-    else:
-        output.data("\n".join(f"{unit.tag}  {unit.service}" for unit in units))
+        units = [
+            {
+                "tag": sheet.identity.tag,
+                "service": sheet.identity.service,
+                "scenarios": {found.name: found.about for found in scenarios if found.unit == sheet.identity.tag},
+                "faults": {fault.name: fault.words for fault in faults_of(sheet)},
+            }
+            for sheet in sheets
+        ]
+        output.data_json({"units": units})
+        return Status.DONE
+    lines = []
+    for sheet in sheets:
+        lines.append(f"{sheet.identity.tag}  {sheet.identity.service}")
+        named = [found for found in scenarios if found.unit == sheet.identity.tag]
+        lines += [f"  --scenario {found.name}: {found.about}" for found in named]
+    lines.append("")
+    lines += [f"  --fault {fault.name}: {fault.words}" for fault in every_fault(sheets)]
+    output.data("\n".join(lines))
     return Status.DONE
 
 
-def _serve(chosen: argparse.Namespace, sheet: Path) -> Status:
+def every_fault(sheets: "list[Sheet]") -> "tuple[Fault, ...]":
+    """The faults that at least one of the units can have, in their own order."""
+    from commission.practice.faults import FAULTS  # noqa: PLC0415  # only where they are listed
+
+    return tuple(fault for fault in FAULTS.values() if any(fault.on(sheet) for sheet in sheets))
+
+
+def _serve(chosen: argparse.Namespace, sheet: Path, setup: "Setup | None") -> Status:
     from commission.practice.__main__ import main as serve  # noqa: PLC0415  # only where it is served
 
     options = [str(sheet), "--serve", chosen.serve, "--speed", f"{chosen.speed or 1.0:g}"]
+    if setup is not None:
+        import msgspec  # noqa: PLC0415  # as above
+
+        options += ["--setup", msgspec.json.encode(setup).decode()]
     return Status(serve([*options, "--seed", str(chosen.seed), "--start", chosen.start]))
 
 
-def _unattended(chosen: argparse.Namespace, sheet: Path) -> Status:
+def _unattended(chosen: argparse.Namespace, sheet: Path, setup: "Setup | None") -> Status:
     from commission.cli.run import run as run_visit  # noqa: PLC0415  # not before the app's first paint
 
     answers = checklists_folder() / "practice" / f"{sheet.stem}.toml"
-    with _unit(chosen, sheet) as unit:
+    if not answers.is_file():
+        tag = sheet.stem.upper()
+        raise Ending(f"{tag}: nobody's answers are filed for a visit to it; serve it, or walk it", Status.USAGE)
+    with _unit(chosen, sheet, setup) as unit:
         output.say(f"Practice unit {sheet.stem.upper()} at speed {unit.at.speed:g}, in a process of its own.")
         visit = argparse.Namespace(
             sheet=sheet, connect=unit.at.url, answers=answers, site=unit.at.control, out=chosen.out, json=chosen.json
@@ -85,9 +143,9 @@ def _unattended(chosen: argparse.Namespace, sheet: Path) -> Status:
 
 
 @contextmanager
-def _unit(chosen: argparse.Namespace, sheet: Path) -> "Iterator[PracticeProcess]":
+def _unit(chosen: argparse.Namespace, sheet: Path, setup: "Setup | None") -> "Iterator[PracticeProcess]":
     from commission.practice.process import running  # noqa: PLC0415  # not before the app's first paint
 
     speed = UNATTENDED_SPEED if chosen.speed is None else chosen.speed
-    with running(sheet, speed=speed, seed=chosen.seed, start_at=chosen.start) as unit:
+    with running(sheet, speed=speed, seed=chosen.seed, start_at=chosen.start, setup=setup) as unit:
         yield unit

@@ -10,9 +10,9 @@ from pathlib import Path
 import msgspec
 
 from commission.content import ContentError
-from commission.practice.condition import HEALTHY, Condition
 from commission.practice.mechanism import NotServed
 from commission.practice.serve import ServedAt, serve
+from commission.practice.setup import Setup
 from commission.sheet import Sheet, load_sheet
 
 
@@ -25,9 +25,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     options = _parser().parse_args(arguments)
     try:
-        condition = msgspec.json.decode(options.condition, type=Condition, strict=True)
+        setup = msgspec.json.decode(options.setup, type=Setup, strict=True)
         sheet, _ = load_sheet(options.sheet)
-        asyncio.run(_serve(sheet, options, condition))
+        asyncio.run(_serve(sheet, options, setup))
     except (ContentError, NotServed, OSError, msgspec.DecodeError, ValueError) as error:
         sys.stderr.write(f"{error}\n")
         return 2
@@ -41,11 +41,11 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--speed", type=float, default=1.0, help="unit time a second of wire time, 1 to 60")
     parser.add_argument("--seed", type=int, default=0, help="of the unit's noise")
     parser.add_argument("--start", choices=("closed", "open"), default="closed", help="where the valve stands")
-    parser.add_argument("--condition", default=msgspec.json.encode(HEALTHY).decode(), help="planted findings, as JSON")
+    parser.add_argument("--setup", default="{}", help="condition, line, start and events, as JSON")
     return parser
 
 
-async def _serve(sheet: Sheet, options: argparse.Namespace, condition: Condition) -> None:
+async def _serve(sheet: Sheet, options: argparse.Namespace, setup: Setup) -> None:
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     for number in (signal.SIGTERM, signal.SIGINT):  # not the loop's own handlers, which not every system has
@@ -58,7 +58,7 @@ async def _serve(sheet: Sheet, options: argparse.Namespace, condition: Condition
         start=options.start,
         on_ready=_say,
         stop=stop,
-        condition=condition,
+        setup=setup,
     )
 
 

@@ -38,6 +38,8 @@ ACTS = {
     "draw_off_oil": "litres drawn from the tank into a clean container; less than 0 fills in",
     "charge_nitrogen": "set the precharge to this many bar; the accumulator's oil side must be at zero",
     "limit_lever": "with `which`, open or closed: true pressed, false held off by hand, free as the valve has it",
+    "link_cut": "true cuts the lead between laptop and unit, false mends it",
+    "loosen_closed_limit": "the closed limit's screw shakes loose",
     "tighten_closed_limit": "tighten the closed limit's screw",
     "pipeline_bar": "pressure in the pipeline from now on",
     "test_pump_bar": "hand test pump at the monitor, root valve shut: go to this many bar; `rate_bar_s` or at once",
@@ -61,6 +63,7 @@ _SWITCHES = {
     "control_room_esd",
     "dump_blocked",
     "heater_isolator",
+    "link_cut",
 }
 _VENT_BAR_S = 20.0
 
@@ -180,6 +183,10 @@ def _tighten(unit: PracticeUnit, _act: Act) -> None:
     unit.limits.set_right()
 
 
+def _loosen(unit: PracticeUnit, _act: Act) -> None:
+    unit.limits.chatters = True
+
+
 def _pipeline(unit: PracticeUnit, act: Act) -> None:
     unit.side.pipeline_bar = _number(act, least=0.0)
 
@@ -249,6 +256,7 @@ _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "draw_off_oil": _draw_off,
     "charge_nitrogen": _charge,
     "limit_lever": _limit_lever,
+    "loosen_closed_limit": _loosen,
     "tighten_closed_limit": _tighten,
     "pipeline_bar": _pipeline,
     "test_pump_bar": _test_pump,

@@ -53,8 +53,9 @@ class Climate:
         self._start_s = condition.start_hour * 3600
         self.heater_dead = condition.heater_dead
         self.heating = False
-        self.oil_c = self.trapped_c = condition.oil_c
-        self.air_c = condition.oil_c
+        self.oil_c = condition.oil_c
+        self.air_c = condition.oil_c + self._swing_c * of_the_day(condition.start_hour)
+        self.trapped_c = self.air_c + self._sun_c * sunshine(condition.start_hour)
         self._heated = sheet.environment.heater_w is not None
 
     @property

@@ -3,7 +3,7 @@
 import msgspec
 
 
-class Condition(msgspec.Struct, frozen=True, kw_only=True):
+class Condition(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """
     The state of one practice unit, as the sheet says unless a field is set.
 
@@ -126,6 +126,16 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True):
 
         overshoots: A modulating unit stops late: too much gain for its dead band.
 
+        directions_swapped: Open and close are swapped at the control unit's outputs.
+
+        ground_loop_ma: What the feedback gains while the motor runs.
+
+        words_swapped: 32-bit values go out with their words the other way round.
+
+        shifted: Every address of the registers is one more than the sheet's.
+
+        decimal_slipped: Whole numbers go out ten times too large.
+
         alarm_contact_inverted: Wired to the contact that is closed when dead: silent when power is gone.
     """
 
@@ -188,6 +198,11 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True):
     feedback_ma_at: tuple[float, ...] = ()
     dead_band_pct: float | None = None
     overshoots: bool = False
+    directions_swapped: bool = False
+    ground_loop_ma: float = 0.0
+    words_swapped: bool = False
+    shifted: bool = False
+    decimal_slipped: bool = False
     alarm_contact_inverted: bool = False
 
 

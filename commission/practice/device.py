@@ -7,8 +7,9 @@ the unit does not take now is refused as a failure of the device, and nothing of
 
 from enum import IntEnum, StrEnum
 
+from commission.practice.manners import Manners, manners_of
 from commission.practice.onboard import Order, Refused
-from commission.practice.registers import bit_of, check_units, value_of, words_of
+from commission.practice.registers import as_served, bit_of, check_units, value_of, words_of
 from commission.practice.settings import SETTING_ROLES
 from commission.practice.unit import PracticeUnit
 from commission.sheet import Point
@@ -58,12 +59,15 @@ class Device:
 
     Args:
         unit: The unit behind it.
+
+        manners: What it does where its list says nothing.
     """
 
-    def __init__(self, unit: PracticeUnit) -> None:
+    def __init__(self, unit: PracticeUnit, manners: Manners | None = None) -> None:
         check_units(unit.sheet)
         self.unit = unit
-        self._sheet = unit.sheet
+        self.manners = manners_of(unit.sheet) if manners is None else manners
+        self._sheet = as_served(unit.sheet, unit.condition)
         self._at: dict[tuple[TableName, int], list[Point]] = {}
         for point in self._sheet.points:
             for offset in range(point.words):
@@ -99,12 +103,21 @@ class Device:
     def _word(self, table: TableName, address: int, readings: dict[str, float]) -> int:
         points = self._at.get((table, address))
         if not points:
-            raise ModbusFault(Fault.ILLEGAL_ADDRESS)
+            return self._unlisted(table, address)
         first = points[0]
         if first.bit is None and not first.table.holds_bits:
             words = words_of(self._sheet, first, readings.get(first.role, 0.0))
             return words[address - self._sheet.wire_address(first)]
         return sum(bit_of(point, readings.get(point.role, 0.0)) << (point.bit or 0) for point in points)
+
+    def _unlisted(self, table: TableName, address: int) -> int:
+        """0 between two addresses of a lenient unit's list; else refused."""
+        listed = [place for kind, place in self._at if kind is table]
+        count = address + self._sheet.link.counts_from
+        forbidden = any(kind == table and first <= count <= last for kind, first, last in self.manners.forbidden)
+        if not self.manners.lenient or forbidden or not listed or not min(listed) <= address <= max(listed):
+            raise ModbusFault(Fault.ILLEGAL_ADDRESS)
+        return 0
 
     def _written(self, table: TableName, address: int, count: int) -> list[Point]:
         points: list[Point] = []

@@ -96,10 +96,11 @@ class Electrics:
         self._powered = powered
         self._pressure_pa = pressure_pa
         self._since_start_s += seconds
-        target = 1.0 if powered and self._carries(pressure_pa) else 0.0
-        self._speed = target + (self._speed - target) * math.exp(-seconds / _SPOOL_S)
-        if not powered and self._speed < 1e-3:
-            self._speed = 0.0
+        if powered:
+            target = 1.0 if self._carries(pressure_pa) else 0.0
+            self._speed = target + (self._speed - target) * math.exp(-seconds / _SPOOL_S)
+        else:
+            self._speed = 0.0  # the pump's load stops it within milliseconds
         self.motor_a = self._current_a(pressure_pa) if powered else 0.0
 
     @property

@@ -17,12 +17,21 @@ class Fate(msgspec.Struct, frozen=True, kw_only=True):
         exception: Answered with this exception code; the request is not carried out.
 
         alter: Changes the bytes of the finished frame, checksum included.
+
+        wrong_id: It comes from the next unit identifier.
+
+        echo: The request comes back before it.
+
+        reset: The connection is cut instead; a serial line stays silent.
     """
 
     drop: bool = False
     delay_s: float = 0.0
     exception: int = 0
     alter: Callable[[bytes], bytes] | None = None
+    wrong_id: bool = False
+    echo: bool = False
+    reset: bool = False
 
 
 FaultHook = Callable[[int, int], Fate]

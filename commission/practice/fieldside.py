@@ -38,6 +38,7 @@ class FieldSide(msgspec.Struct, kw_only=True):
     sensing_target_bar: float | None = None
     sensing_rate_bar_s: float = 0.0
     command_signal: float = 0.0
+    link_cut: bool = False
 
     @property
     def control_on(self) -> bool:

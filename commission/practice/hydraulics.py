@@ -251,7 +251,7 @@ class Hydraulics:
         grown = (celsius - self.celsius) * EXPANSION_K
         warmth = (celsius + _KELVIN) / (self.celsius + _KELVIN)
         self.celsius = celsius
-        more_m3 = grown * (self._cylinder.volume_m3 + self.cylinder_m3)
+        more_m3 = grown * (self._space.volume_m3 + self.cylinder_m3)
         self.cylinder_m3 += more_m3
         if self.precharge_pa >= GAS_GONE_PA:
             self.charge((self.precharge_pa + ATMOSPHERE_PA) * warmth - ATMOSPHERE_PA)

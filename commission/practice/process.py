@@ -14,6 +14,7 @@ import msgspec
 
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.serve import ServedAt
+from commission.practice.setup import Setup
 
 _END_S = 5.0
 
@@ -68,6 +69,7 @@ def start(
     seed: int = 0,
     start_at: str = "closed",
     condition: Condition = HEALTHY,
+    setup: Setup | None = None,
 ) -> PracticeProcess:
     """
     Start a practice unit in a process and a session of its own.
@@ -83,13 +85,22 @@ def start(
 
         start_at: `closed` or `open`.
 
-        condition: Planted findings.
+        condition: Planted findings, where there is no set-up.
+
+        setup: Condition, line, start and events together.
 
     Raises:
         NotStarted: with what the process said.
     """
     command = [sys.executable, "-m", "commission.practice", str(sheet), "--serve", url, "--speed", f"{speed:g}"]
-    command += ["--seed", str(seed), "--start", start_at, "--condition", msgspec.json.encode(condition).decode()]
+    command += [
+        "--seed",
+        str(seed),
+        "--start",
+        start_at,
+        "--setup",
+        msgspec.json.encode(setup or Setup(condition=condition)).decode(),
+    ]
     process = subprocess.Popen(  # noqa: S603  # our own program
         command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
     )

@@ -26,7 +26,9 @@ def readings_of(unit: "PracticeUnit", noise: Noise) -> dict[str, float]:
 
 def _numbers(unit: "PracticeUnit", noise: Noise) -> dict[str, float]:
     oil, sensed_pct = unit.hydraulics, unit.sensed_pct
-    feedback_ma = noise.around(unit.sensor.feedback_ma(sensed_pct), 0.004, 0.001) if unit.side.loop_24v else 0.0
+    looped_ma = unit.condition.ground_loop_ma * unit.motor_powered
+    true_ma = unit.sensor.feedback_ma(sensed_pct) + looped_ma
+    feedback_ma = noise.around(true_ma, 0.004, 0.001) if unit.side.loop_24v else 0.0
     pressure_pa = _pressure(noise, oil.pressure_pa)
     numbers = {
         "identity": float(unit.sheet.identity.code),

@@ -7,6 +7,9 @@ Written for the practice unit alone: two writers of one format find each other's
 import math
 import struct
 
+from msgspec.structs import replace
+
+from commission.practice.condition import Condition
 from commission.practice.mechanism import NotServed
 from commission.sheet import ROLES, Point, RoleKind, Sheet
 
@@ -32,6 +35,24 @@ _TO_ROLE_UNIT = {
 
 _FORMATS = {"u16": ">H", "i16": ">h", "u32": ">I", "i32": ">i", "f32": ">f"}
 _BOUNDS = {"u16": (0, 0xFFFF), "i16": (-0x8000, 0x7FFF), "u32": (0, 0xFFFFFFFF), "i32": (-0x80000000, 0x7FFFFFFF)}
+
+
+_SWAPPED = {"ABCD": "CDAB", "CDAB": "ABCD", "BADC": "DCBA", "DCBA": "BADC"}
+
+
+def as_served(sheet: Sheet, condition: Condition) -> Sheet:
+    """The sheet as this unit's firmware sees it: another word order, another base or another decimal than written."""
+    points = []
+    for point in sheet.points:
+        changes: dict[str, object] = {}
+        if condition.words_swapped and point.words == 2:
+            changes["order"] = _SWAPPED[point.order or sheet.link.order]
+        if condition.shifted and point.table.value in ("input", "holding"):
+            changes["address"] = point.address + 1
+        if condition.decimal_slipped and point.bit is None and point.type in ("u16", "i16") and point.scale != 1.0:
+            changes["scale"] = point.scale / 10
+        points.append(replace(point, **changes) if changes else point)
+    return replace(sheet, points=tuple(points))
 
 
 def check_units(sheet: Sheet) -> None:

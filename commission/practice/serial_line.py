@@ -17,6 +17,7 @@ from commission.sheet.model import LinkSettings
 
 _CHUNK = 4
 _SILENT_CHARACTERS = 3.5
+_FOREIGN_TURNAROUND_S = 0.03
 _SILENCE_S = 0.00175
 """Above 19200 baud the silence is fixed (Modbus over Serial Line V1.02, 2.5.1.1)."""
 
@@ -37,10 +38,22 @@ class SerialLine(asyncio.WriteTransport):
         link: Baud rate and character format.
 
         clock: Paces the bytes in wire time.
+
+        foreign: What another master asks another unit on this line, and that unit's answer.
+
+        foreign_s: How often, in wire time; 0 for never.
     """
 
-    def __init__(self, wire: Wire, link: LinkSettings, clock: Clock) -> None:
+    def __init__(
+        self,
+        wire: Wire,
+        link: LinkSettings,
+        clock: Clock,
+        foreign: tuple[bytes, bytes] = (b"", b""),
+        foreign_s: float = 0.0,
+    ) -> None:
         super().__init__()
+        self._foreign, self._foreign_s = foreign, foreign_s
         self._wire = wire
         self._clock = clock
         self._character_s = character_s(link)
@@ -59,6 +72,8 @@ class SerialLine(asyncio.WriteTransport):
         loop = asyncio.get_running_loop()
         loop.add_reader(self._ours, self._readable)
         self._tasks = [loop.create_task(self._carry_in()), loop.create_task(self._carry_out())]
+        if self._foreign_s:
+            self._tasks.append(loop.create_task(self._carry_foreign()))
         self._wire.connection_made(self)
 
     def write(self, data: bytes | bytearray | memoryview) -> None:
@@ -103,6 +118,14 @@ class SerialLine(asyncio.WriteTransport):
             arrived_ns = max(now_ns, arrived_ns) + round(len(data) * self._character_s * NS_PER_S)
             await self._clock.until_wire(arrived_ns)
             self._wire.data_received(data)
+
+    async def _carry_foreign(self) -> None:
+        """The other master and its unit: heard by whoever listens, whatever else is on the line."""
+        while True:
+            await self._clock.sleep_wire(self._foreign_s)
+            for frame in self._foreign:
+                self._outgoing.put_nowait(frame)
+                await self._clock.sleep_wire(_FOREIGN_TURNAROUND_S)
 
     async def _carry_out(self) -> None:
         sent_ns = self._clock.wire_ns()

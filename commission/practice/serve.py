@@ -10,13 +10,16 @@ import msgspec
 from commission.clock import Clock
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.control_port import ControlPort
+from commission.practice.day import Day
 from commission.practice.device import Device
 from commission.practice.fate import FaultHook, no_fault
 from commission.practice.identification import fresh_identification
 from commission.practice.lifetime import Lifetime
 from commission.practice.mechanism import NotServed
-from commission.practice.server import TcpListener, UnitServer, rtu_wire
+from commission.practice.server import TcpListener, UnitServer, foreign_frames, rtu_wire
+from commission.practice.setup import Setup
 from commission.practice.site import SiteDesk
+from commission.practice.trouble import CLEAN, trouble_hook
 from commission.practice.unit import PracticeUnit
 from commission.sheet import End, Sheet
 
@@ -59,6 +62,7 @@ async def serve(
     on_ready: Callable[[ServedAt], None],
     stop: asyncio.Event,
     condition: Condition = HEALTHY,
+    setup: Setup | None = None,
     fault: FaultHook = no_fault,
     idle_s: float = IDLE_S,
 ) -> None:
@@ -82,7 +86,9 @@ async def serve(
 
         stop: Ends it.
 
-        condition: Planted findings.
+        condition: Planted findings, where there is no set-up.
+
+        setup: Condition, line, start and events together; what it says goes before `condition`, `start` and `fault`.
 
         fault: What becomes of each answer.
 
@@ -97,11 +103,16 @@ async def serve(
         raise NotServed(f"start: {start!r}, expected closed or open")
     clock = clock or Clock()
     clock.run_at(clamp_speed(speed))
-    unit = PracticeUnit(sheet, condition=condition, start=End(start), seed=seed)
+    if setup is None:
+        setup = Setup(condition=condition)
+    elif setup.line != CLEAN:
+        fault = trouble_hook(setup.line, seed)
+    unit = PracticeUnit(sheet, condition=setup.condition, start=End(setup.start or start), seed=seed)
+    day = Day(unit, setup.events)
     life = Lifetime(unit, clock)
     server = UnitServer(Device(unit), life, fresh_identification(sheet.identity.tag, clock.speed), fault)
     async with AsyncExitStack() as stack:
-        where, close = await _open_wire(sheet, url, server)
+        where, close = await _open_wire(sheet, url, server, setup.line.foreign_s)
         stack.push_async_callback(close)
         control = ControlPort(SiteDesk(unit, life.catch_up, clock.skip))
         at = await control.open()
@@ -109,15 +120,19 @@ async def serve(
         on_ready(ServedAt(url=where, control=at, speed=clock.speed))
         while not stop.is_set() and life.silent_s < idle_s:
             life.catch_up()
+            day.live()
             await clock.sleep_wire(_TICK_S)
 
 
-async def _open_wire(sheet: Sheet, url: str, server: UnitServer) -> tuple[str, Callable[[], Awaitable[None]]]:
+async def _open_wire(
+    sheet: Sheet, url: str, server: UnitServer, foreign_s: float
+) -> tuple[str, Callable[[], Awaitable[None]]]:
     parts, link = urlsplit(url), sheet.link
     if parts.scheme == "rtu":
         from commission.practice.serial_line import SerialLine  # noqa: PLC0415  # pseudo-terminals are not everywhere
 
-        line = SerialLine(rtu_wire(server), link, server.life.clock)
+        foreign = foreign_frames(link.unit_id)
+        line = SerialLine(rtu_wire(server), link, server.life.clock, foreign, foreign_s)
         line.open()
         return f"rtu://{line.path}?baud={link.baud}&parity=N&stop=1&unit={link.unit_id}", line.closed
     if parts.scheme != "tcp":

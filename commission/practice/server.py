@@ -14,6 +14,7 @@ from pymodbus.exceptions import ModbusIOException
 from pymodbus.framer import FramerBase, FramerRTU, FramerSocket
 from pymodbus.pdu import DecodePDU, ExceptionResponse, ModbusPDU
 from pymodbus.pdu.mei_message import ReadDeviceInformationRequest, ReadDeviceInformationResponse
+from pymodbus.pdu.register_message import ReadInputRegistersRequest, ReadInputRegistersResponse
 from pymodbus.simulator import DataType, SimData, SimDevice
 from pymodbus.simulator.simcore import SimCore
 
@@ -85,9 +86,9 @@ class UnitServer:
         self._fault = fault
         self._requests = 0
 
-    async def answer(self, request: ModbusPDU, build: Callable[[ModbusPDU], bytes]) -> bytes:
+    async def answer(self, request: ModbusPDU, build: Callable[[ModbusPDU], bytes]) -> bytes | None:
         """
-        The frame that answers a request, after turnaround; empty for silence.
+        The frame that answers a request, after turnaround; empty for silence, None where the connection is cut.
 
         A request for another unit, and any request while the control supply is off, gets no answer at all.
         """
@@ -97,18 +98,24 @@ class UnitServer:
         self.life.asked()
         self._requests += 1
         fate = self._fault(self._requests, request.function_code)
-        await self.life.clock.sleep_unit(TURNAROUND_S)
+        await self.life.clock.sleep_unit(TURNAROUND_S + self._device.manners.slow_s)
         self.life.catch_up()
-        if not unit.side.control_on:
+        if not unit.side.control_on or unit.side.link_cut:
             return b""
+        if fate.reset:
+            return None
         reply = ExceptionResponse(request.function_code, fate.exception) if fate.exception else await self._do(request)
         reply.dev_id, reply.transaction_id = request.dev_id, request.transaction_id
+        if fate.wrong_id:
+            reply.dev_id = request.dev_id % 247 + 1
         frame = build(reply)
         if fate.delay_s:
             await self.life.clock.sleep_wire(fate.delay_s)
         if fate.drop:
             return b""
-        return fate.alter(frame) if fate.alter else frame
+        if fate.alter:
+            frame = fate.alter(frame)
+        return build(request) + frame if fate.echo else frame
 
     async def _do(self, request: ModbusPDU) -> ModbusPDU:
         if isinstance(request, ReadDeviceInformationRequest):
@@ -185,15 +192,25 @@ class Wire(asyncio.Protocol):
         self._buffer = b""
 
     def hang_up(self) -> None:
-        """Close from this side."""
-        if self._transport is not None:
+        """Close from this side; a serial line has nothing to close."""
+        if isinstance(self._transport, asyncio.Transport):
             self._transport.close()
 
     async def _answer_all(self) -> None:
         while self._transport is not None:
             frame = await self._server.answer(await self._queue.get(), self._framer.buildFrame)
-            if frame and not self._transport.is_closing():
+            if frame is None:
+                self.hang_up()
+            elif frame and not self._transport.is_closing():
                 self._transport.write(frame)
+
+
+def foreign_frames(unit_id: int) -> tuple[bytes, bytes]:
+    """What another master asks another unit of a serial line, and that unit's answer."""
+    framer = FramerRTU(DecodePDU(True))  # noqa: FBT003  # the library's "is server"
+    other = unit_id % 247 + 1
+    asked = ReadInputRegistersRequest(dev_id=other, address=0, count=4)
+    return framer.buildFrame(asked), framer.buildFrame(ReadInputRegistersResponse(dev_id=other, registers=[1, 2, 3, 4]))
 
 
 def rtu_wire(server: UnitServer) -> Wire:

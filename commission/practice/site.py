@@ -123,11 +123,18 @@ def _panel(unit: PracticeUnit) -> dict[str, object]:
 def _control_room(unit: PracticeUnit) -> dict[str, object]:
     alive = unit.side.control_on and unit.side.loop_24v
     return {
-        "alarm_contact_closed": alive and unit.onboard.healthy,
+        "alarm_contact_closed": _alarm_contact(unit, alive=alive),
         "feedback_ma": round(unit.readings()["feedback_current"] * 1000, 3) if alive else 0.0,
         "open_limit": alive and unit.limits.open_made,
         "closed_limit": alive and unit.limits.closed_made,
     }
+
+
+def _alarm_contact(unit: PracticeUnit, *, alive: bool) -> bool:
+    """Closed is healthy; on the wrong contact of a relay that is turned round, so is a dead unit."""
+    if unit.condition.alarm_contact_inverted:
+        return unit.side.loop_24v and (not unit.side.control_on or unit.onboard.healthy)
+    return alive and unit.onboard.healthy
 
 
 def _meter(unit: PracticeUnit) -> float:

@@ -25,7 +25,9 @@ from commission.practice.settings import settings_of
 from commission.sheet import End, Sheet
 
 _NS = 1_000_000_000
-_STEPS_A_SCAN = 2
+_STEP_S = 0.01
+"""What the machine is stepped by while something moves; at rest one step a scan is enough."""
+
 _LEAST_SCAN_S = 0.005
 _HAND_M3_S = 5e-6
 _DROP_M3 = 1e-12
@@ -87,6 +89,7 @@ class PracticeUnit:
         self.hydraulics: Machine = machine_of(sheet, condition)
         self.electrics = Electrics(sheet, condition)
         self.climate = Climate(sheet, condition)
+        self.hydraulics.celsius = self.climate.trapped_c
         self.settings = settings_of(sheet, condition)
         self.onboard: Board = board_of(sheet, self.settings, condition)
         self.limits = Limits(condition, seed)
@@ -98,13 +101,17 @@ class PracticeUnit:
         self.run_s_total = float(_RUN_BEFORE_S)
         self.cores = Cores(sheet, condition, seed)
         self._seed = seed
-        self._scan_ns = round(max(sheet.link.scan_s, _LEAST_SCAN_S) * _NS)
+        scan_s = max(sheet.link.scan_s, _LEAST_SCAN_S)
+        self._scan_ns = round(scan_s * _NS)
+        self._steps = max(2, round(scan_s / _STEP_S))
         self._carry_ns = 0
         self._scans = 0
         self._readings: dict[str, float] | None = None
         self._oil = Oil(sheet.fluid, condition.viscosity_factor)
         self._thick_at_c: float | None = None
         self._dump_asked_s = 0.0
+        self._cut_out = False
+        self._cut_out_pa = (condition.cut_out_bar or sheet.pump.cut_out_bar) * PA_PER_BAR
         self._mirrored = isinstance(self.onboard, Onboard) and not sheet.actuator.pressure_opens
         self._bleed_of = {volume.id: volume.bleed for volume in sheet.volumes if volume.bleed}
         self._start_at(start)
@@ -132,6 +139,8 @@ class PracticeUnit:
         Raises:
             Refused: the unit does not take it now.
         """
+        if self.condition.directions_swapped:
+            order = turned_order(order)
         if self._mirrored:
             self.onboard.order(turned_order(order), turned_inputs(self.inputs()), remote=remote)
         else:
@@ -180,12 +189,13 @@ class PracticeUnit:
     def inputs(self) -> Inputs:
         """What the control unit sees now."""
         oil = self.hydraulics
+        switched_pa = self._cut_out_pa if self._cut_out else 0.0  # the switch has opened, if only for a moment
         return Inputs(
             now_s=self.now_s,
             travel_pct=self.sensed_pct,
             open_limit=self.limits.open_made,
             closed_limit=self.limits.closed_made,
-            pressure_pa=oil.pressure_pa,
+            pressure_pa=max(oil.pressure_pa, switched_pa) if oil.pump_pa == oil.pressure_pa else oil.pressure_pa,
             fluid_low=self.fluid_low,
             supply_v=self.electrics.supply_v,
             esd_loop=self.side.esd_loop,
@@ -193,7 +203,7 @@ class PracticeUnit:
             hand_lever_stowed=self.side.hand_lever_stowed,
             pipeline_pa=self.side.sensing_bar * PA_PER_BAR,
             link_silent_s=self.link_silent_s,
-            system_pa=oil.pump_pa,
+            system_pa=max(oil.pump_pa, switched_pa),
             command=self.side.command_now,
             oil_cold=self.climate.oil_too_cold,
             pushed_home=self._pushed_home,
@@ -263,8 +273,11 @@ class PracticeUnit:
         if not self.side.control_on:
             self.onboard.lose_power()
         ways = self._ways(seconds)
-        for _ in range(_STEPS_A_SCAN):
-            self._step(seconds / _STEPS_A_SCAN, ways)
+        moving = self.motor_powered or ways.dump_open or ways.partial_open or ways.spool != 0.0
+        steps = self._steps if moving else 1
+        self._cut_out = False
+        for _ in range(steps):
+            self._step(seconds / steps, ways)
         self._follow_stem()
         self.limits.scan(self.hydraulics.travel_pct)
         self._warm(seconds)
@@ -273,6 +286,9 @@ class PracticeUnit:
 
     def _step(self, seconds: float, ways: Ways) -> None:
         powered = self.motor_powered and self.side.motor_on
+        if not self.condition.contactor_welded:  # the pressure switch sits in the contactor's own circuit
+            self._cut_out |= self.hydraulics.pump_pa >= self._cut_out_pa
+            powered = powered and not self._cut_out
         self.electrics.step(seconds, powered=powered, pressure_pa=self.hydraulics.pump_pa)
         ways.pump_m3_s = self.electrics.flow_m3_s
         ways.pumping = powered

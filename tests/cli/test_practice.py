@@ -40,3 +40,38 @@ def test_an_address_that_cannot_be_served_is_said(capsys: pytest.CaptureFixture[
     """Status 2 with what was expected."""
     assert main(["practice", "--serve", "http://127.0.0.1"]) == Status.USAGE
     assert "tcp://" in capsys.readouterr().err
+
+
+def test_scenarios_and_faults_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    """With each unit its scenarios, then the faults; as JSON by unit, only those it can have."""
+    assert main(["practice", "--list"]) == 0
+    listed = capsys.readouterr().out
+    assert "  --scenario planted-findings: first visit" in listed
+    assert "  --fault tight-packing: packing too tight" in listed
+    assert main(["practice", "--list", "--json"]) == 0
+    units = {unit["tag"]: unit for unit in json.loads(capsys.readouterr().out)["units"]}
+    assert "rotation-reversed" in units["FCV-2204"]["faults"]
+    assert "rotation-reversed" not in units["XV-1101"]["faults"]
+    assert {"planted-findings", "twelve-months-later", "the-day"} <= units["XV-1101"]["scenarios"].keys()
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        (["--fault", "tight-paking"], "did you mean tight-packing"),
+        (["--fault", "rotation-reversed"], "XV-1101 cannot have"),
+        (["--fault", "worn-pump=7"], "from 0 to 1"),
+        (["--scenario", "planted"], "there is planted-findings"),
+        (["--line", "drop=7"], "a share from 0 to 1"),
+    ],
+)
+def test_what_cannot_be_set_up_is_said(asked: list[str], words: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Status 2 and what there is, before anything is served."""
+    assert main(["practice", "--serve", "tcp://127.0.0.1:0", *asked]) == Status.USAGE
+    assert words in capsys.readouterr().err
+
+
+def test_a_visit_that_nobody_has_answers_for_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    """FCV-2204 cannot walk by itself yet; it says so at once."""
+    assert main(["practice", "FCV-2204", "--unattended"]) == Status.USAGE
+    assert "FCV-2204: nobody's answers are filed" in capsys.readouterr().err

@@ -14,8 +14,8 @@ XV = str(XV_1101)
     ("arguments", "says"),
     [
         ([XV, "--serve", "http://nowhere"], "tcp://host:port"),
-        ([XV, "--condition", '{"rust": true'], "truncated"),
-        ([XV, "--condition", '{"friction_factor": "much"}'], "float"),
+        ([XV, "--setup", '{"start": "open"'], "truncated"),
+        ([XV, "--setup", '{"condition": {"friction_factor": "much"}}'], "float"),
         (["no-such-sheet.toml"], "no-such-sheet.toml"),
     ],
     ids=["url", "JSON", "condition", "sheet"],
