@@ -61,7 +61,7 @@ def test_scenarios_and_faults_are_listed(capsys: pytest.CaptureFixture[str]) -> 
         (["--fault", "tight-paking"], "did you mean tight-packing"),
         (["--fault", "rotation-reversed"], "XV-1101 cannot have"),
         (["--fault", "worn-pump=7"], "from 0 to 1"),
-        (["--scenario", "planted"], "there is planted-findings"),
+        (["--scenario", "planted"], "did you mean planted-findings"),
         (["--line", "drop=7"], "a share from 0 to 1"),
     ],
 )

@@ -75,7 +75,7 @@ class NotingServer(UnitServer):
     mute_writes: int
     on_frame: Callable[[Frame], None]
 
-    async def answer(self, request: ModbusPDU, build: Callable[[ModbusPDU], bytes]) -> bytes:
+    async def answer(self, request: ModbusPDU, build: Callable[[ModbusPDU], bytes]) -> bytes | None:
         """Note, and go on unless deaf."""
         frame = Frame(asyncio.get_running_loop().time(), request.function_code, getattr(request, "address", -1))
         self.frames.append(frame)
