@@ -113,7 +113,7 @@ def _show_once(visit: Visit, *, field_shown: bool) -> bool:
         return field_shown
     if not field_shown and supervisor.begun is not None and visit.link is not None:
         facts = visit.link.facts
-        saying.say(stop_field(visit.job.sheet, supervisor.begun.safe_end, facts.make_safe_s, STOP_KEY))
+        saying.say(stop_field(visit.job.sheet, supervisor.begun.agreed_end, facts.make_safe_s, STOP_KEY))
         field_shown = True
     output.say(wording.motion_line(view))
     return field_shown

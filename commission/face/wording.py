@@ -114,7 +114,10 @@ def prompt_lines(prompt: Prompt, width: int = WIDTH) -> list[str]:
             clause = f" [{need.clause}]" if need.clause else ""
             return textwrap.wrap(f"{need.words}.{clause} ({left} left)", width)
         case ConfirmMovement(test=test, kind=kind):
-            return textwrap.wrap(f"{test.name}: confirm this movement ({kind})", width)
+            what = (
+                "begin to watch; nothing moves, nothing is commanded" if not test.longest_s else "confirm this movement"
+            )
+            return textwrap.wrap(f"{test.name}: {what} ({kind})", width)
         case Conclude():
             return ["Everything of this step is recorded."]
     return []
@@ -175,7 +178,7 @@ def _span_outlook(job: Job, step: Step, use: ProcedureUse, width: int) -> list[s
     ]
 
 
-def safe_end_of(job: Job, step: Step) -> SafeEnd:
+def safe_end_of(job: Job, step: Step) -> SafeEnd | None:
     """The safe end of the step's movement, as its procedure names it; it is only asked, and not run."""
     for use in step.procedures:
         procedure = CATALOGUE[use.name].start(job.sheet, {**arguments_of(job, step, use), "test": step.id})
@@ -185,7 +188,7 @@ def safe_end_of(job: Job, step: Step) -> SafeEnd:
             continue  # it is refused where it is begun, with its reason
         procedure.close()
         if isinstance(begin, Begin):
-            return begin.safe_end
+            return begin.agreed_end
     return SafeEnd.SEND_NOTHING
 
 

@@ -79,6 +79,8 @@ class Begin(msgspec.Struct, frozen=True):
         neighbours: Read the addresses beside the points too, and go on where one of them is refused: for a test of the
             map itself, which must see what lies next to where the sheet looks.
 
+        moves: Whether the valve moves in it, commanded from here or not.
+
         gap_s: How long the unit may be silent before the motion is aborted, in wire time.
 
         stop_command: What the stop key sends where that is not the safe end: it stops, where the safe end returns.
@@ -97,9 +99,15 @@ class Begin(msgspec.Struct, frozen=True):
     longest_s: float
     gap_s: float = 2.0
     neighbours: bool = False
+    moves: bool = True
     stop_command: CommandValue | None = None
     own_guard_s: float | None = None
     home_within_s: float | None = None
+
+    @property
+    def agreed_end(self) -> SafeEnd | None:
+        """The safe end as the stop field says it; None where nothing moves and nothing is commanded."""
+        return self.safe_end if self.moves or self.commands else None
 
 
 class Command(msgspec.Struct, frozen=True):

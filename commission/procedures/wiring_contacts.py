@@ -83,6 +83,7 @@ def looking(sheet: Sheet, test: str, more: tuple[str, ...] = ()) -> Begin:
         longest_s=0.0,
         gap_s=GAP_S,
         neighbours=True,
+        moves=False,
     )
 
 

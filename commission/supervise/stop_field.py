@@ -7,7 +7,7 @@ WIDTH = 80
 """Columns that the words may take, where nobody says otherwise."""
 
 
-def stop_field(sheet: Sheet, safe_end: SafeEnd, make_safe_s: float | None, key: str, width: int = WIDTH) -> str:
+def stop_field(sheet: Sheet, safe_end: SafeEnd | None, make_safe_s: float | None, key: str, width: int = WIDTH) -> str:
     """
     What the stop key does in the motion that is open, or about to open: the fullest sentence that fits.
 
@@ -16,7 +16,7 @@ def stop_field(sheet: Sheet, safe_end: SafeEnd, make_safe_s: float | None, key: 
     Args:
         sheet: The unit's sheet, for the local stop.
 
-        safe_end: What was agreed as the safe end.
+        safe_end: What was agreed as the safe end; None where nothing moves and nothing is commanded.
 
         make_safe_s: Longest time until a stop has reached the unit, measured at connect; None without a line.
 
@@ -25,6 +25,9 @@ def stop_field(sheet: Sheet, safe_end: SafeEnd, make_safe_s: float | None, key: 
         width: Columns there are.
     """
     local = f"Local: {sheet.behaviour.local_stop}"
+    if safe_end is None:
+        ends = f"{key} ends the watch."
+        return _fitting((f"Nothing is commanded here. {ends} {local}", f"{ends} {local}"), width)
     if make_safe_s is None or safe_end is SafeEnd.SEND_NOTHING:
         nothing = "NOTHING HERE STOPS THIS STROKE."
         return _fitting((f"{nothing} Keep out. {local}", f"{nothing} {local}"), width)

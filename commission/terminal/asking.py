@@ -30,7 +30,7 @@ def asked_lines(visit: Visit, prompt: Prompt, who: str, width: int) -> list[str]
     return asked
 
 
-def stop_words(visit: Visit, safe_end: SafeEnd, width: int) -> str:
+def stop_words(visit: Visit, safe_end: SafeEnd | None, width: int) -> str:
     """What the stop key will do in the movement that is to be confirmed (safety rule R11)."""
     make_safe_s = None if visit.link is None else visit.link.facts.make_safe_s
     return stop_field(visit.job.sheet, safe_end, make_safe_s, lines.STOP_KEY, width)

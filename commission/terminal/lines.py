@@ -56,6 +56,8 @@ def stop(desk: Desk, *, field_focused: bool, width: int = 80) -> tuple[str, bool
     view = None if visit.supervisor is None else visit.supervisor.view
     make_safe_s = None if link is None else link.facts.make_safe_s
     begun = None if visit.supervisor is None else visit.supervisor.begun
+    if view is not None and begun is not None and begun.agreed_end is None:
+        return " " + stop_field(sheet, None, make_safe_s, STOP_KEY, width - 1), True
     if view is not None and begun is not None and not begun.commands:
         return f" Nothing is commanded in this test. {STOP_KEY} ends it. Local: {sheet.behaviour.local_stop}", True
     if view is not None and begun is not None:

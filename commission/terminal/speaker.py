@@ -16,6 +16,7 @@ from commission.terminal.question import OpenQuestion
 from commission.terminal.screens.connect import ConnectScreen
 from commission.terminal.screens.motion import MotionScreen
 from commission.terminal.screens.result import ResultScreen
+from commission.terminal.screens.wiring import WiringScreen, only_looks
 from commission.visit import Visit
 from commission.walk.prompts import Prompt
 from commission.walk.refusal import Refusal
@@ -75,7 +76,7 @@ class AppSpeaker:
 
     async def moving(self, visit: Visit, running: "asyncio.Task[object]") -> None:
         """Show the motion until it has ended, then its result until that was read."""
-        screen = MotionScreen(visit)
+        screen = WiringScreen(visit) if only_looks(visit) else MotionScreen(visit)
         await self._app.push_screen(screen)
         await asyncio.wait({running})
         while screen in self._app.screen_stack and self._app.screen is not screen:

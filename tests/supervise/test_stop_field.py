@@ -13,9 +13,11 @@ SHEET = demo_sheet()
 
 
 @pytest.mark.parametrize("key", ["SPACE", "ENTER or Ctrl-C", "Esc, then SPACE"])
-@pytest.mark.parametrize("safe_end", list(SafeEnd))
+@pytest.mark.parametrize("safe_end", [*SafeEnd, None])
 @pytest.mark.parametrize("make_safe_s", [0.001, 0.31, None])
-def test_it_fits_80_columns_whatever_the_key_is_called(key: str, safe_end: SafeEnd, make_safe_s: float | None) -> None:
+def test_it_fits_80_columns_whatever_the_key_is_called(
+    key: str, safe_end: SafeEnd | None, make_safe_s: float | None
+) -> None:
     """The app's key and the command line's, with and without a line."""
     assert len(stop_field(SHEET, safe_end, make_safe_s, key, 79)) <= 79
 
@@ -51,3 +53,10 @@ def test_nothing_of_it_is_ever_left_out(place: str, safe_end: SafeEnd, make_safe
     nothing = make_safe_s is None or safe_end is SafeEnd.SEND_NOTHING
     assert ("NOTHING HERE STOPS" in words) is nothing
     assert nothing or f"sends {'STOP' if safe_end is SafeEnd.STOP else 'RETURN'}" in words
+
+
+def test_where_nothing_moves_it_says_what_the_key_ends() -> None:
+    """No stroke is spoken of that nobody makes; the local stop is named all the same."""
+    assert stop_field(SHEET, None, 0.05, "SPACE") == (
+        "Nothing is commanded here. SPACE ends the watch. Local: ESD button, north panel"
+    )

@@ -82,6 +82,11 @@ HERE = {
         "A MOVEMENT",
         "The valve moves. The bottom line says what SPACE does now; where it says that nothing stops it, keep out.",
     ),
+    "WiringScreen": Own(
+        "A PROOF OF WIRES AND MAP",
+        "Nothing is commanded and nothing moves. What is to be worked now stands big; a beep says that something "
+        "changed. Where nothing is seen, or something else, type what is asked; SPACE ends the watch.",
+    ),
     "AtUnitScreen": Own(
         "AT THE PRACTICE UNIT",
         "On site you would walk to the unit now. Here you see what you would see there, and two number keys "

@@ -1,0 +1,110 @@
+"""The wiring proof while it runs: what to work now, big; what was seen; every contact as it reads."""
+
+from collections.abc import Iterable
+
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from commission.analysis.wiring import word_of
+from commission.checklist import LOOKS
+from commission.sheet import ROLES, RoleKind
+from commission.sheet.decode import Readings
+from commission.supervise.order import MotionView
+from commission.terminal import moving
+from commission.terminal.screens.motion import MotionScreen
+from commission.terminal.widgets.question import QuestionPane
+from commission.visit import Visit
+from commission.walk.route import open_step
+
+SEEN_ROWS = 4
+"""How many findings stay in sight."""
+
+CALLED = ("NEXT  ", "SEEN  ", "NOT SO  ")
+"""How a proof begins what it says aloud; what is next is big, the rest is what became of it."""
+
+
+class WiringScreen(MotionScreen):
+    """
+    Shows a proof that only looks: readable from the valve, beeping at each change, ended by the stop key.
+
+    Args:
+        visit: The open visit.
+    """
+
+    def body(self) -> Iterable[Widget]:
+        """What to do now, what was seen, the contacts, the question for who stands at the keys."""
+        with Vertical():
+            yield Static(id="now", markup=False)
+            yield Static(id="call", markup=False)
+            yield Static(id="said", markup=False)
+            yield Static(id="contacts", markup=False)
+            yield QuestionPane(id="question-pane")
+            yield Static(id="stopping", markup=False)
+
+    def fit(self, width: int, height: int) -> None:
+        """Nothing here is left out where there is less room."""
+        super(MotionScreen, self).fit(width, height)
+
+    def draw(self) -> None:
+        """Draw the proof as it is now."""
+        supervisor = self._visit.supervisor
+        view, begun = (None, None) if supervisor is None else (supervisor.view, supervisor.begun)
+        if view is None or begun is None:
+            return
+        elapsed_s = (self._visit.clock.unit_ns() - view.begun_ns) / 1e9
+        self._say("now", f"{view.test}   {elapsed_s:.0f} s   {'ENDING' if view.ending else 'watching, hands free'}")
+        self._tell(view.said)
+        self._say("contacts", contact_lines(view, self.size.width))
+        self._say("stopping", f"{self._gas} {self._stopping(view, begun)}".strip())
+        self._pane.show(None if view.ending else self.shell.speaker.question)
+
+    def _tell(self, said: tuple[str, ...]) -> None:
+        """Beep at what is new; what to do next stands big, what was seen stands below it."""
+        if len(said) <= self._told:
+            return
+        self._told = len(said)
+        self.app.bell()
+        call, seen = called(said)
+        self.query_one("#call", Static).update(Content(call.upper()))
+        self.query_one("#said", Static).update(Content("\n".join(seen[-SEEN_ROWS:])))
+
+    @property
+    def _pane(self) -> QuestionPane:
+        return self.query_one(QuestionPane)
+
+
+def only_looks(visit: Visit) -> bool:
+    """Whether the step that is open watches hands rather than moves the valve."""
+    step = open_step(visit.job)
+    return step is not None and any(use.name in LOOKS for use in step.procedures)
+
+
+def called(said: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
+    """What is to be done now, and what was seen so far."""
+    calls = [words.removeprefix(CALLED[0]) for words in said if not words.startswith(CALLED[1:])]
+    return calls[-1] if calls else "", tuple(words for words in said if words.startswith(CALLED[1:]))
+
+
+def contact_lines(view: MotionView, width: int) -> str:
+    """Every contact as it reads now, alarms only where they are active; silence instead where nothing comes."""
+    if view.silence is not None:
+        return moving.readings(view)
+    return "" if view.latest is None else _wrapped(list(_contacts(view.latest)), width)
+
+
+def _contacts(readings: Readings) -> Iterable[str]:
+    for role, reading in readings.by_role.items():
+        is_bit = ROLES[role].kind is RoleKind.BIT
+        if is_bit and (reading.is_true or not role.startswith("alarm_") or role == "alarm_relay"):
+            yield word_of(role, true=reading.is_true)
+
+
+def _wrapped(words: list[str], width: int) -> str:
+    """As many to a line as fit, none broken."""
+    lines = [""]
+    for word in words:
+        longer = f"{lines[-1]}   {word}" if lines[-1] else word
+        lines = [*lines[:-1], longer] if len(longer) <= width else [*lines, word]
+    return "\n".join(lines)
