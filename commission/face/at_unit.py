@@ -5,6 +5,7 @@ Practice only (safety rule R15): hands exist only where the program itself start
 they reach that process by a port of its own, never by the line. A real unit has no such port.
 """
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Protocol
 
@@ -110,7 +111,7 @@ def places(sheet: Sheet, looked: Mapping[str, Any]) -> tuple[Place, ...]:
         Place("hand pump, oil, nitrogen", tuple(_oil(positions))),
         Place("pressure monitor", _monitor()),
         Place("control room", tuple(_control_room(positions))),
-        Place("let time pass", tuple(Doing(words, Act(act=WAIT_ACT, value=seconds)) for seconds, words in _WAITS)),
+        Place("let time pass", tuple(_waits())),
         Place("pipeline, weather and the rest", tuple(_others(looked["acts"]))),
     )
 
@@ -232,6 +233,11 @@ def _monitor() -> tuple[Doing, ...]:
     )
 
 
+def _waits() -> Iterable[Doing]:
+    yield from (Doing(words, Act(act=WAIT_ACT, value=seconds)) for seconds, words in _WAITS)
+    yield Doing("as long as you type", Act(act=WAIT_ACT), "seconds")
+
+
 _WORDED = frozenset(
     (*_ISOLATORS.values(), "bleed", "all_bleeds", "dump_blocked", "selector", "esd_button", "local_open", "local_close")
 ) | {
@@ -287,10 +293,16 @@ _ODD: tuple[tuple[Callable[[Mapping[str, Any]], bool], str], ...] = (
 )
 
 
+def _number_of(device: str) -> str:
+    """The device's own number, as `IS-1101M`; the whole name where it has none."""
+    found = re.search(r"[A-Z]+-[0-9A-Z-]+", device)
+    return device if found is None else found[0]
+
+
 def _not_as_run(sheet: Sheet, positions: Mapping[str, Any]) -> Iterable[str]:
     for source in sheet.sources:
         act = _ISOLATORS.get(source.kind, "")
         if act in positions and not positions[act]:
-            yield f"{source.device.split()[-1] if ' ' in source.device else source.device} locked"
+            yield f"{_number_of(source.device)} locked"
     yield from (f"{bleed} open" for bleed, share in positions["bleeds"].items() if share)
     yield from (words for is_so, words in _ODD if is_so(positions))

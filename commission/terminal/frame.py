@@ -75,6 +75,14 @@ class Frame(Screen[T]):
         self.fit(event.size.width, event.size.height)
         self.draw_lines()
 
+    def on_descendant_focus(self) -> None:
+        """Into a field: other keys work now, and the lines say so at once."""
+        self.draw_lines()
+
+    def on_descendant_blur(self) -> None:
+        """Out of a field, the same."""
+        self.draw_lines()
+
     def fit(self, width: int, height: int) -> None:
         """Hide the body where there is no room for it."""
         small = width < LEAST_WIDTH or height < LEAST_HEIGHT
@@ -97,7 +105,8 @@ class Frame(Screen[T]):
         if watching is not None:
             return watching.keys
         if self.shell.field_focused:
-            return (Key("Enter", "answers", 0), Key("Esc", "keys", 0))
+            hands = () if self.shell.desk.hands is None else (Key("then H", "at the unit", 1),)
+            return (Key("Enter", "answers", 0), Key("Esc", "leaves the field", 0), *hands)
         if not self.with_sides or self.shell.desk.visit is None:
             return self.own_keys
         return (*self.own_keys, *(() if self.shell.desk.hands is None else (AT_UNIT,)), *SIDES)

@@ -149,6 +149,7 @@ class AtUnitScreen(Frame[None]):
 
     def _begin(self, act: Act, words: str) -> None:
         visit, hands = self.shell.desk.visit, self.shell.desk.hands
+        self._say("")
         if visit is not None and hands is not None:
             self.run_worker(self._done(visit, hands, act, words), group="act")
 
@@ -177,8 +178,7 @@ class AtUnitScreen(Frame[None]):
         finally:
             self._busy = False
         self._looked = looked
-        if self.is_mounted:
-            self._draw()
+        self._draw()
 
     def _places(self) -> tuple[Place, ...]:
         visit = self.shell.desk.visit
@@ -188,7 +188,7 @@ class AtUnitScreen(Frame[None]):
 
     def _draw(self) -> None:
         visit, looked = self.shell.desk.visit, self._looked
-        if visit is None or looked is None:
+        if visit is None or looked is None or not self._is_here:
             return
         rows = seen(visit.job.sheet, looked)
         self.query_one("#seen", Page).show(lambda width: seen_lines(rows, width))
@@ -197,6 +197,7 @@ class AtUnitScreen(Frame[None]):
         asked = "" if question is None else f"The test asks: {question.asked.text}   (Esc goes back to it)"
         amount = "" if self._doing is None else f"{self._doing.words} Type {self._doing.amount}, then Enter."
         self._show("#asked", amount or asked)
+        self.draw_lines()
 
     def _doing_lines(self, width: int) -> list[Line]:
         here = self._places()
@@ -208,7 +209,14 @@ class AtUnitScreen(Frame[None]):
     def _say(self, words: str) -> None:
         self._show("#outcome", words)
 
+    @property
+    def _is_here(self) -> bool:
+        """Whether this screen is still shown: a look may come back after somebody has left it."""
+        return self in self.app.screen_stack
+
     def _show(self, where: str, words: str) -> None:
+        if not self._is_here:
+            return
         line = self.query_one(where, Static)
         line.display = bool(words)
         line.update(Content(words if self.shell.shows.drawing else ascii_only(words)))

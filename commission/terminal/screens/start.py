@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from commission.content import ContentError
+from commission.content import ContentError, checklists_folder
 from commission.record.errors import RecordError
 from commission.terminal.desk import sheet_of
 from commission.terminal.frame import Frame
@@ -51,7 +51,8 @@ class StartScreen(Frame[None]):
         """List the sheets; the name comes first."""
         super().on_mount()
         listed = self.query_one("#sheets", OptionList)
-        for path in self.shell.desk.sheets():
+        sheets = self.shell.desk.sheets()
+        for path in sorted(sheets, key=_has_no_story) if self._practice else sheets:
             listed.add_option(Option(Content(_line(path)), id=str(path)))
         listed.highlighted = 0
         who = self.query_one("#who", Input)
@@ -82,8 +83,13 @@ class StartScreen(Frame[None]):
         try:
             speed = self.shell.desk.practice_speed
             self.shell.start_job(Path(str(event.option.id)), name, practice=self._practice, speed=speed)
-        except (ContentError, RecordError, ValueError, OSError) as error:
+        except (ContentError, RecordError, ValueError, OSError, RuntimeError) as error:  # the last: no such unit served
             self.query_one("#problem", Static).update(Content(str(error)))
+
+
+def _has_no_story(path: Path) -> bool:
+    """Units that come with a practice story stand first in the list, the rest in their own order."""
+    return not (checklists_folder() / "practice" / f"{path.stem}.toml").exists()
 
 
 def _line(path: Path) -> str:

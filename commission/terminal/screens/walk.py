@@ -345,7 +345,9 @@ class WalkScreen(Frame[None]):
     def _reply(self, text: str, by: str = "") -> None:
         if self._answer is not None and not self._answer.done():
             self._news.clear()
+            self._asked = None  # what was answered is not asked any more, whatever is shown next
             self._pane.say("")
+            self._pane.ask((), "", typed=False)
             self._answer.set_result(Reply(text, by or self.shell.who))
 
     def _follow(self, visit: Visit) -> None:
