@@ -8,7 +8,7 @@ from commission.cli import output
 from commission.cli.output import Ending, Status
 from commission.clock import Clock
 from commission.content import checklists_folder
-from commission.face.job_file import free_path
+from commission.face.job_file import new_job_path
 from commission.job.playback import open_archive
 from commission.record.chain import check_chain
 from commission.sheet import load_sheet
@@ -63,7 +63,7 @@ def open_visit(
 
 def _new_file(folder: Path, tag: str, clock: Clock) -> Path:
     folder.mkdir(parents=True, exist_ok=True)
-    return free_path(folder / f"{tag}-{clock.utc().astimezone():%Y-%m-%d}.job")
+    return new_job_path(folder, tag, clock.utc())
 
 
 def checklist_of(chosen: argparse.Namespace, name: str) -> Path:

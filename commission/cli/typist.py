@@ -17,6 +17,7 @@ from commission.face import wording
 from commission.face.dialogue import Left, Reply
 from commission.face.procedure_answer import answer_of
 from commission.face.speaker_named import owner_line, with_speaker
+from commission.face.understood import query, understood
 from commission.job.bodies import PersonAdded
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
@@ -102,8 +103,23 @@ class Typist:
             return None
         if not text and not isinstance(prompt, BeginStep | Conclude | Cross):
             return None
+        if not await self._meant(visit, step, prompt, text):
+            return None
         said, by = with_speaker(visit.job, prompt, _filled_in(prompt, text), self._by)
         return Reply(said, by)
+
+    async def _meant(self, visit: Visit, step: Step, prompt: Prompt, text: str) -> bool:
+        """A number is shown as it is understood; one that is far from what is expected is asked for once more."""
+        doubt = query(prompt, text)
+        if not doubt:
+            if read := understood(prompt, text):
+                output.say(f"  = {read}")
+            return True
+        saying.say(doubt.partition(": Enter")[0] + ": type the same again if it is so, or anything else to answer anew")
+        again = await self._line()
+        if again.startswith(REQUEST):
+            await self._request(visit, step, again)
+        return again == text
 
     async def _confirmed(self, visit: Visit, step: Step, prompt: ConfirmMovement) -> Reply | None:
         """Rule R13: only what is typed after this was shown, one line at a time; Enter alone does nothing."""

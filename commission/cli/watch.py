@@ -7,14 +7,13 @@ import sys
 from commission.cli import connecting, output
 from commission.cli.output import Status
 from commission.clock import NS_PER_S, Clock
+from commission.face.reading_words import reading_words
 from commission.link.faults import LinkError
 from commission.link.ports import demand_quiet
 from commission.link.unit import UnitLink
 from commission.link.url import parse_url
-from commission.sheet import ROLES, RoleKind, Sheet, load_sheet
+from commission.sheet import ROLES, Sheet, load_sheet
 from commission.sheet.decode import Readings
-
-_SHOWN = {"Pa": ("bar", 1e-5, 1), "1": ("", 1.0, 3), "A": ("A", 1.0, 3), "V": ("V", 1.0, 2), "degC": ("°C", 1.0, 1)}
 
 
 def run(chosen: argparse.Namespace) -> Status:
@@ -69,24 +68,9 @@ def table_lines(sheet: Sheet, readings: Readings, clock: Clock) -> list[str]:
             continue
         role = ROLES[point.role]
         age_s = max(0.0, (clock.unit_ns() - reading.at_ns) / NS_PER_S)
-        if role.kind is RoleKind.BIT:
-            value, unit = (role.true_word if reading.is_true else role.false_word), ""
-        else:
-            value, unit = shown(reading.value, point.role, role.unit)
+        value, unit = reading_words(reading.value, point.role)
         lines.append(f"{role.label:<34}{value:>14} {unit:<5}{age_s:>7.1f}")
     return lines
-
-
-def shown(value: float, role: str, unit: str) -> tuple[str, str]:
-    """A value and unit as people read them."""
-    if role in ("travel", "fluid_level"):
-        return f"{value * 100:.1f}", "%"
-    if role in ("feedback_current", "command_current"):
-        return f"{value * 1000:.3f}", "mA"
-    name, factor, places = _SHOWN.get(unit, (unit, 1.0, 1))
-    if unit == "1" and value == int(value):
-        return str(int(value)), ""
-    return f"{value * factor:.{places}f}", name
 
 
 def _head(sheet: Sheet, link: UnitLink) -> str:

@@ -1,6 +1,7 @@
 """A job file as the report and the exports need it: the folded job, and the curves of its strokes."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 
 import msgspec
@@ -20,6 +21,20 @@ class JobRead(msgspec.Struct, frozen=True):
 
     archive: Archive
     traces: Mapping[str, Trace]
+
+
+def new_job_path(folder: Path, tag: str, utc: datetime) -> Path:
+    """
+    Where a new job is kept: its tag and the day as the people on site call it, by the laptop's own time zone.
+
+    Args:
+        folder: Of the jobs.
+
+        tag: Of the unit.
+
+        utc: When the job begins.
+    """
+    return free_path(folder / f"{tag}-{utc.astimezone():%Y-%m-%d}.job")
 
 
 def free_path(path: Path) -> Path:

@@ -11,7 +11,7 @@ import msgspec
 from commission.checklist import load_checklist
 from commission.clock import Clock
 from commission.content import checklists_folder
-from commission.face.job_file import free_path
+from commission.face.job_file import new_job_path
 from commission.face.left_words import left_words
 from commission.job.playback import open_archive
 from commission.job.state import JobError
@@ -35,7 +35,7 @@ def begin(folder: Path, sheet: Path, checklist: str, clock: Clock, people: Peopl
     loaded, text = load_sheet(sheet)
     _, texts = load_checklist(checklists_folder() / checklist)
     folder.mkdir(parents=True, exist_ok=True)
-    path = free_path(folder / f"{loaded.identity.tag}-{clock.utc():%Y-%m-%d}.job")
+    path = new_job_path(folder, loaded.identity.tag, clock.utc())
     return Visit.begin(path, text, texts, clock, people, by)
 
 

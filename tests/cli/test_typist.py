@@ -8,11 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from commission.checklist import Question
 from commission.cli.in_motion import STOP_KEY
 from commission.content import Text
 from commission.energy import missing
 from commission.face.dialogue import Left
 from commission.job.bodies import EnergyBegun, EnergyEntered, EnergyProved, PersonAdded
+from commission.walk.prompts import Ask
 from tests.cli.talking import CONFIRM, Talk, talking
 from tests.virtual_time import run_virtual
 from tests.visiting import _BARS, _SAID, CHECKLIST, PEOPLE, TESS
@@ -315,5 +317,30 @@ def test_a_lock_is_taken_off_by_its_owner_at_somebody_elses_keyboard(
             facts = talk.visit.job.energy_log.now.facts
             assert [fact.by for fact in facts if fact.fact == "lock removed"] == [JUNO]
             assert {fact.by for fact in facts if fact.fact != "lock removed"} == {TESS}
+
+    run_virtual(main())
+
+
+def test_an_absurd_number_is_asked_for_once_more(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With what is expected; the same again takes it; a near one is shown as read."""
+    bond = Question(id="bond", ask="Frame to station earth", kind="number", unit="ohm", most="0.1", origin="test")
+
+    async def main() -> None:
+        async with talking(tmp_path, capsys, connected=False) as talk:
+            talk.typist._by = TESS
+            step = talk.visit.job.checklist.steps[0]
+            asked = talk.face(talk.typist.reply(talk.visit, step, Ask(bond)))
+            talk.type("5")
+            shown = await talk.expect("type the same again if it is so")
+            assert "5 ohm? expected at most 0.1 ohm" in " ".join(shown.split())
+            talk.type("0,05")
+            assert await asked is None
+            asked = talk.face(talk.typist.reply(talk.visit, step, Ask(bond)))
+            talk.type("5", "5")
+            assert (await asked).text == "5"
+            asked = talk.face(talk.typist.reply(talk.visit, step, Ask(bond)))
+            talk.type("0,05")
+            await talk.expect("= 0.05 ohm")
+            assert (await asked).text == "0,05"
 
     run_virtual(main())

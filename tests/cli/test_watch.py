@@ -87,21 +87,6 @@ def test_a_unit_that_falls_silent_is_status_3(
         assert captured.out == ""
 
 
-@pytest.mark.parametrize(
-    ("value", "role", "unit", "shown"),
-    [
-        (0.5, "travel", "1", ("50.0", "%")),
-        (0.012, "feedback_current", "A", ("12.000", "mA")),
-        (96e5, "cylinder_pressure", "Pa", ("96.0", "bar")),
-        (6.0, "starts_allowed", "1", ("6", "")),
-        (24.37, "supply_voltage", "V", ("24.37", "V")),
-    ],
-)
-def test_values_are_shown_as_people_read_them(value: float, role: str, unit: str, shown: tuple[str, str]) -> None:
-    """In the units of the trade."""
-    assert watch.shown(value, role, unit) == shown
-
-
 def test_another_unit_than_the_sheets_is_not_watched(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Status 3 with both identity codes (as WrongUnit, see output)."""
     import msgspec

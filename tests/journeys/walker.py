@@ -6,7 +6,7 @@ the walk follows whatever the checklist holds. Every answer and every act is key
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -31,8 +31,8 @@ from tests.journeys.short_walk import SHEET
 from tests.journeys.site import now_s, pause
 
 LOOK_S = 0.02
-STUCK_S = 40.0
-"""Longest wait for anything new; the slowest stroke takes some seconds."""
+STUCK_S = 30.0
+"""Longest time at rest with nothing that could be answered."""
 
 ESCAPE_S = 0.15
 """A terminal takes Esc and a letter that come together for one key."""
@@ -93,10 +93,10 @@ class Walker:
 
     def to_the_end(self) -> None:
         """Answer all that is asked until the checklist is at its end."""
-        last_s, before = now_s(), ""
+        last_s = now_s()
         while END not in (shown := self._screen.body()):
-            if self._step(shown) or shown != before:
-                last_s, before = now_s(), shown
+            if self._step(shown) or "SPACE stop" in shown:
+                last_s = now_s()
             assert now_s() - last_s < STUCK_S, f"stuck at {self._asked}:\n{self._screen.shown()}"
             assert not self._screen.gone(), self._screen.shown()
             pause(LOOK_S)
@@ -231,8 +231,8 @@ class Walker:
         place, name, doing = self._words[_key(act)]
         self._screen.press(str(place))
         self._screen.until(lambda: name.capitalize() in self._screen.shown(), name)
-        pause(2 * LOOK_S)  # the whole list is painted together with its heading, or just after it
-        shown = self._screen.shown()
+        lasts = self._words.lasts[place]  # a list may be painted in two goes
+        shown = self._screen.until(lambda: any(last in self._screen.shown() for last in lasts), f"the end of {name}")
         number = re.search(rf"^ *(\d)  {re.escape(doing.words[:40])}", shown, re.MULTILINE)
         if number is not None:
             self._screen.press(number[1])
@@ -294,10 +294,10 @@ def _key(act: SiteAct) -> tuple[str, object, str]:
     return act.act, act.value, act.which
 
 
-def _all_doings() -> "dict[tuple[str, object, str], tuple[int, str, Doing]]":
+def _all_doings() -> "_Doings":
     """Every act and how it is worded, whichever way things stand, with the number and the name of its place."""
     sheet = load_sheet(SHEET)[0]
-    found: _Doings = _Doings()
+    found = _Doings()
     for turned in (False, True):
         desk = SiteDesk(PracticeUnit(sheet))
         if turned:
@@ -312,10 +312,15 @@ def _all_doings() -> "dict[tuple[str, object, str], tuple[int, str, Doing]]":
 
 
 class _Doings(dict[tuple[str, object, str], tuple[int, str, Doing]]):
-    """By act; one whose value is typed is found whatever the value."""
+    """By act; one whose value is typed is found whatever the value. `lasts` is the last line of each place's list."""
 
-    def add(self, number: int, name: str, doings: Iterable[Doing]) -> None:
-        """Keep what can be done at a place."""
+    def __init__(self) -> None:
+        super().__init__()
+        self.lasts: dict[int, set[str]] = {}
+
+    def add(self, number: int, name: str, doings: Sequence[Doing]) -> None:
+        """Keep what can be done at a place, and how its list ends."""
+        self.lasts.setdefault(number, set()).add(f"  {doings[-1].words[:40]}")
         for doing in doings:
             self[(doing.act.act, doing.act.value, doing.act.which)] = (number, name, doing)
 

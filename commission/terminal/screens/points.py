@@ -8,7 +8,8 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
 from commission.clock import NS_PER_S
-from commission.sheet import ROLES, RoleKind
+from commission.face.reading_words import reading_words
+from commission.sheet import ROLES
 from commission.sheet.decode import Reading
 from commission.sheet.points import Point
 from commission.terminal.frame import Frame
@@ -125,26 +126,10 @@ def _row(visit: Visit, point: Point, reading: Reading | None, raw: str, sampled_
     at_ns = sampled_ns if reading is None else reading.at_ns
     age_s = max(0.0, (visit.clock.unit_ns() - at_ns) / NS_PER_S / visit.clock.speed)
     old = age_s > OLD_S or not visit.job.contact.up
-    value, unit = ("no number", "") if reading is None else shown(reading, point.role)
+    value, unit = ("no number", "") if reading is None else reading_words(reading.value, point.role)
     age = f"OLD {_span(age_s)}" if old else f"{age_s:.1f} s"
     place = f"{str(point.table).replace('_', ' ')} {point.address}"
     return Row(ROLES[point.role].label, value, unit, raw, age, place, old)
-
-
-def shown(reading: Reading, role: str) -> tuple[str, str]:
-    """A reading as the trade reads it: value and unit, or the word of a bit."""
-    known = ROLES[role]
-    if known.kind is RoleKind.BIT:
-        return (known.true_word if reading.is_true else known.false_word), ""
-    if known.unit == "Pa":
-        return f"{reading.value / 1e5:.1f}", "bar"
-    if role in ("travel", "fluid_level"):
-        return f"{reading.value * 100 + 0.0:.1f}", "%"
-    if role in ("feedback_current", "command_current"):
-        return f"{reading.value * 1000:.3f}", "mA"
-    if known.unit == "1" and reading.value == int(reading.value):
-        return str(int(reading.value)), ""
-    return f"{reading.value:.2f}", {"degC": "°C", "1": ""}.get(known.unit, known.unit)
 
 
 def head(width: int) -> Line:

@@ -6,8 +6,7 @@ from pathlib import Path
 import pytest
 from textual.widgets import Static
 
-from commission.sheet.decode import Reading
-from commission.terminal.screens.points import PointsScreen, Row, head, row_line, row_text, shown
+from commission.terminal.screens.points import PointsScreen, Row, head, row_line, row_text
 from tests.terminal.prepared import opened
 
 TRAVEL = Row("travel", "53.4", "%", "CCCD 3D4C", "0.3 s", "input 10")
@@ -66,11 +65,3 @@ def test_place_of_the_point_only_where_there_is_room() -> None:
     assert row_text(TRAVEL, 117).endswith("input 10")
     assert "where" in str(head(117))
     assert len(row_text(TRAVEL, 77)) <= 77
-
-
-def test_units_are_those_of_the_trade() -> None:
-    """Pressure in bar, travel in percent, loop currents in mA, a bit in its role's word."""
-    assert shown(Reading(5.34e6, 0, 0), "cylinder_pressure") == ("53.4", "bar")
-    assert shown(Reading(0.534, 0, 0), "travel") == ("53.4", "%")
-    assert shown(Reading(0.004, 0, 0), "feedback_current") == ("4.000", "mA")
-    assert shown(Reading(1.0, 0, 0), "open_limit") == ("made", "")
