@@ -112,6 +112,7 @@ def places(sheet: Sheet, looked: Mapping[str, Any]) -> tuple[Place, ...]:
         Place("pressure monitor", _monitor()),
         Place("control room", tuple(_control_room(positions))),
         Place("let time pass", tuple(_waits())),
+        Place("limit switches, by hand", tuple(_levers())),
         Place("pipeline, weather and the rest", tuple(_others(looked["acts"]))),
     )
 
@@ -132,7 +133,7 @@ def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Gauges", gauges),
         ("Panel", _lamps(panel)),
         ("Control room", _room(room)),
-        ("Meter", f"{looked['meter']:g} V on the 24 V terminals of the control unit"),
+        ("Meters", f"{looked['meter']:g} V on the 24 V terminals; {looked['clamp']:g} mA clamped in the feedback loop"),
         ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop"),
         ("Tank", f"{looked['level']:g} litres in the sight glass"),
     ]
@@ -226,6 +227,12 @@ def _oil(positions: Mapping[str, Any]) -> Iterable[Doing]:
     yield Doing("tighten the screw of the closed limit switch", Act(act="tighten_closed_limit"))
 
 
+def _levers() -> Iterable[Doing]:
+    for which in ("open", "closed"):
+        for value, words in ((True, "press"), (False, "hold off"), ("free", "let go")):
+            yield Doing(f"{words} the lever of the {which} limit", Act(act="limit_lever", value=value, which=which))
+
+
 def _monitor() -> tuple[Doing, ...]:
     return (
         Doing("hand test pump, root valve shut: go to ...", Act(act="test_pump_bar"), "bar at the monitor"),
@@ -242,7 +249,7 @@ _WORDED = frozenset(
     (*_ISOLATORS.values(), "bleed", "all_bleeds", "dump_blocked", "selector", "esd_button", "local_open", "local_close")
 ) | {
     *("local_stop", "local_reset", "hand_pump", "stow_hand_lever", "lift_float", "draw_off_oil", "charge_nitrogen"),
-    *("tighten_closed_limit", "test_pump_bar", "vent_sensing_line", "control_room_esd", WAIT_ACT),
+    *("tighten_closed_limit", "test_pump_bar", "vent_sensing_line", "control_room_esd", "limit_lever", WAIT_ACT),
 }
 """Acts that have words of their own above."""
 

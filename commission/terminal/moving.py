@@ -55,7 +55,7 @@ def readings(view: MotionView) -> str:
     return "   ".join(parts)
 
 
-def guard_lines(begun: Begin, latest: Readings | None, silent_s: float, width: int) -> list[str]:
+def guard_lines(begun: Begin, latest: Readings | None, silent_s: float, width: int, *, bits: bool = True) -> list[str]:
     """
     What would abort the motion: each limit with how near it is, then the conditions that only hold or do not.
 
@@ -67,10 +67,14 @@ def guard_lines(begun: Begin, latest: Readings | None, silent_s: float, width: i
         silent_s: Wire time since the unit was heard.
 
         width: Columns there are.
+
+        bits: Whether there is room for the conditions that only hold or do not.
     """
     near = [f"silence {silent_s:.1f} of {begun.gap_s:g} s", *_near(begun.guards, latest)]
     held = [name for name, guard in begun.guards.items() if latest is None or not nearness(guard, latest)]
     lines = textwrap.wrap(f"Limits   {', '.join(near)}", width, subsequent_indent=" " * 9)
+    if not bits:
+        return lines
     return lines + textwrap.wrap(f"Watched  {', '.join(held) or 'nothing more'}", width, subsequent_indent=" " * 9)
 
 

@@ -42,12 +42,16 @@ _FIELD = "Esc leaves the field"
 _SHOWN = 24
 """So many letters of a question must be on the screen before it is answered."""
 
+_QUESTION = re.compile(r"(\S.{0,200}?)\s\((?:a number|Y for yes|Enter, then type)")
+"""What a running test asks, and how it is to be answered behind it."""
+
 _BESIDE = ("wait_shortened", "person_added")
 """Events of people that answer nothing."""
 
 _READ = {
     "stem": r"Stem mark\s+(-?[\d.]+)",
-    "meter": r"Meter\s+([\d.]+) V",
+    "meter": r"Meters\s+([\d.]+) V",
+    "clamp": r"([\d.]+) mA clamped",
     "level": r"Tank\s+([\d.]+) litres",
     "precharge": r"Nitrogen\s+([\d.]+) bar",
     "control_room.feedback_ma": r"feedback ([\d.]+) mA",
@@ -75,6 +79,7 @@ class Walker:
         self._who = self._answers.filed.by
         self._job: Job | None = None
         self._spoken_n = 0
+        self._asked_moving = ""
         self._asked: tuple[int, str] = (0, "")
         self._words = _all_doings()
         self.prompts = 0
@@ -159,28 +164,39 @@ class Walker:
         return True
 
     def _in_motion(self, shown: str) -> bool:
-        """What a running test asks is answered in the order of the file."""
-        if "number in" not in shown and "Y for yes" not in shown and "SPACE stops, so put" not in shown:
+        """What a running test asks is answered from the file: by the word that the question holds, else in its order."""
+        if "lets it move on" in shown:
+            self._screen.press("m")
+            self._screen.until(lambda: "lets it move on" not in self._screen.body(), "the go to be taken")
+            return True
+        asked = _QUESTION.search(shown)
+        if asked is None or asked[0] == self._asked_moving:
             return False
-        job = self.job()
-        step = route.current(job)
+        step = route.current(self.job())
         assert step is not None
-        filed = self._next_of_test(step)
+        filed = self._for_test(step, asked[1])
         if filed is None:
             return False
+        self._asked_moving = asked[0]
         said = self._said(filed, moving=True)
         if said and "SPACE stop" in self._screen.body():
-            self._screen.type(said)
+            self._screen.type(said.replace(" ", "_") if "put _" in shown else said.partition(" ")[0])
             if "Y for yes" not in shown:
                 self._screen.press("Enter")
         return True
 
-    def _next_of_test(self, step: Step) -> FiledAnswer | None:
-        known = {question.id for question in step.questions} | {"confirm", "again", "begin", "conclude"}
-        for number, filed in enumerate(self._answers.filed.answers):
-            if filed.step == step.id and filed.to not in known and number not in self._answers._used:
-                return self._answers.take(step.id, filed.to)
-        return None
+    def _for_test(self, step: Step, question: str) -> FiledAnswer | None:
+        known = {question.id for question in step.questions} - {"meter"} | {"confirm", "again", "begin", "conclude"}
+        open_now = [
+            filed
+            for number, filed in enumerate(self._answers.filed.answers)
+            if filed.step in (step.id, "*")
+            and (filed.again or number not in self._answers._used)
+            and (filed.step == "*" or filed.to not in known)
+        ]
+        named = [filed for filed in open_now if filed.to in question]
+        of_step = [filed for filed in open_now if filed.step == step.id]
+        return self._answers.take(step.id, (named or of_step)[0].to) if named or of_step else None
 
     def _answered(self, step: Step, prompt: Prompt) -> bool:
         to, fallback = _address(prompt)

@@ -10,9 +10,11 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from commission.checklist import Step
 from commission.clock import NS_PER_S
 from commission.face import wording
 from commission.job.motions import open_run
+from commission.link.unit import UnitLink
 from commission.procedures.guards import OVER_RELIEF
 from commission.procedures.requests import Begin
 from commission.supervise.order import MotionView
@@ -28,6 +30,9 @@ REDRAW_S = 0.1
 MOST_POINTS = 2000
 BOTH_TRACES_ROWS = 32
 """Rows from which pressure has a trace of its own below travel."""
+
+TIGHT_ROWS, ROOMY_ROWS = 2, 8
+"""How much of what is expected is shown beside a question in a small window, and otherwise."""
 
 SAID_ROWS = 3
 """How much of what was said to the people at the valve stays in sight."""
@@ -63,6 +68,7 @@ class MotionScreen(Frame[None]):
         self._shown: dict[str, str] = {}
         self._gas = ""
         self._told = 0
+        self._outlooks: tuple[int, list[str]] | None = None
         self._stops_seen = 0
         self._useless: Key | None = None
         self._useless_since_ns = 0
@@ -102,12 +108,15 @@ class MotionScreen(Frame[None]):
         self.query_one("#travel").display = "travel" in begun.roles
         clock, width = self._visit.clock, self.size.width
         self._say("now", moving.heading(view, begun, clock.unit_ns()))
-        self._say("expected", self._expected(view, width))
+        asked = None if view.ending else self.shell.speaker.question
+        tight = self.size.height < BOTH_TRACES_ROWS and (asked is not None or bool(view.said))
+        self._say("expected", self._expected(view, width, TIGHT_ROWS if tight else ROOMY_ROWS))
         self._tell(view.said)
         self._say("readings", moving.readings(view))
-        self._say("guards", "\n".join(moving.guard_lines(begun, view.latest, self._silent_s(view), width)))
+        bits = asked is None or not tight
+        self._say("guards", "\n".join(moving.guard_lines(begun, view.latest, self._silent_s(view), width, bits=bits)))
         self._say("stopping", f"{self._gas} {self._stopping(view, begun)}".strip())
-        self._pane.show(None if view.ending else self.shell.speaker.question)
+        self._pane.show(asked)
 
     def keys_now(self) -> tuple[Key, ...]:
         """The stop first; then what answers the question that is open, or leads to the practice unit."""
@@ -179,11 +188,17 @@ class MotionScreen(Frame[None]):
         if self.query_one("#pressure").display:
             self.query_one("#pressure", Trace).show(self._pressure)
 
-    def _expected(self, view: MotionView, width: int) -> str:
-        if "expected" in self._shown or self._visit.link is None:
-            return self._shown.get("expected", "")
+    def _expected(self, view: MotionView, width: int, rows: int) -> str:
+        """What is expected, in so many rows; the walk has shown all of it."""
+        if self._visit.link is None:
+            return ""
         step = self._visit.job.checklist.step(view.step)
-        return "\n".join(wording.outlook_lines(self._visit.job, step, self._visit.link, width))
+        return "\n".join(self._outlook(step, self._visit.link, width)[:rows])
+
+    def _outlook(self, step: Step, link: UnitLink, width: int) -> list[str]:
+        if self._outlooks is None or self._outlooks[0] != width:
+            self._outlooks = (width, wording.outlook_lines(self._visit.job, step, link, width))
+        return self._outlooks[1]
 
     def _silent_s(self, view: MotionView) -> float:
         clock = self._visit.clock

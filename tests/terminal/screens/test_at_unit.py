@@ -106,9 +106,9 @@ async def test_plain_letters_where_the_console_draws_none(tmp_path: Path) -> Non
 async def test_r11_the_stop_key_stops_from_beside_the_unit(tmp_path: Path) -> None:
     """While the valve moves H leads there too, things are done there, and SPACE is still the stop."""
     async with (
-        app_at(tmp_path, speed=2.0) as there,
+        app_at(tmp_path, speed=1.0) as there,
         hands_at(there.app.desk, there.there.unit.desk),
-        there.stroke(0.5) as running,
+        there.stroke(0.1) as running,
     ):
         await there.pilot.press("h")
         await there.until(lambda: "Where do you put your hands?" in there.shown(), "the unit")
