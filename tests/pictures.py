@@ -14,6 +14,7 @@ from typing import Any
 
 from textual.screen import Screen
 
+from commission.terminal.screens.at_unit import AtUnitScreen
 from commission.terminal.screens.connect import ConnectScreen
 from commission.terminal.screens.deviations import DeviationsScreen
 from commission.terminal.screens.help import HelpScreen
@@ -28,6 +29,7 @@ from commission.terminal.screens.start import StartScreen
 from commission.terminal.screens.temporary import TemporaryScreen
 from commission.visit import Visit
 from commission.walk import route
+from tests.terminal.beside import hands_at
 from tests.terminal.prepared import Shown, opened
 
 SETTLE_S = 0.8
@@ -45,6 +47,7 @@ SCREENS: dict[str, Callable[[Visit], Screen[Any]]] = {
     "deviations": lambda _visit: DeviationsScreen(),
     "report": lambda _visit: ReportScreen(),
     "sign-off": lambda _visit: SignOffScreen(),
+    "at-unit": lambda _visit: AtUnitScreen(),
     "help": lambda _visit: HelpScreen(),
 }
 """Every screen but the walk, which the app itself holds."""
@@ -74,7 +77,7 @@ async def make(size: tuple[int, int] = (80, 24)) -> dict[str, str]:
     """The picture of every screen, by its name."""
     made = {}
     with tempfile.TemporaryDirectory() as folder:
-        async with opened(Path(folder), size=size) as there:
+        async with opened(Path(folder), size=size) as there, hands_at(there.app.desk, there.unit.desk):
             for name in (*SCREENS, WALK):
                 if name != CONNECT:
                     await show(there, name)

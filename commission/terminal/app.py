@@ -7,6 +7,7 @@ owns a motion: it may crash, and the program's main still sends the safe end.
 
 import asyncio
 import importlib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
@@ -14,6 +15,7 @@ from textual import events
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
+from textual.filter import LineFilter
 from textual.screen import Screen
 from textual.widgets import Input
 
@@ -21,6 +23,7 @@ from commission.terminal.console import Console, console
 from commission.terminal.desk import Desk
 from commission.terminal.driver import never_waiting
 from commission.terminal.frame import Frame
+from commission.terminal.letters import PlainLetters
 from commission.terminal.screens.jobs import JobsScreen
 from commission.terminal.theme import DARK, GREY, LIGHT, THEMES
 
@@ -120,6 +123,11 @@ class CommissionApp(App[int]):
     def get_driver_class(self) -> type[Driver]:
         """The library's driver for this system, made never to wait for a terminal that holds its output or is gone."""
         return never_waiting(super().get_driver_class())
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """The library's own, and plain letters last where the console draws nothing else."""
+        plain = () if self.shows.drawing else (PlainLetters(),)
+        return (*super().get_line_filters(), *plain)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Colours of our own words, for themes that do not name them."""

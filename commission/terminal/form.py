@@ -17,8 +17,9 @@ from commission.energy import EnergyError
 from commission.job.bodies import Body
 from commission.job.state import Job
 from commission.terminal.frame import Frame
+from commission.terminal.letters import ascii_only
 from commission.terminal.widgets.lines import Key
-from commission.terminal.widgets.page import Line, Page, ascii_only, numbered, paragraph
+from commission.terminal.widgets.page import Line, Page, numbered, paragraph
 from commission.visit import Visit, VisitError
 
 

@@ -164,7 +164,7 @@ class Walker:
         return True
 
     def _in_motion(self, shown: str) -> bool:
-        """What a running test asks is answered from the file: by the word that the question holds, else in its order."""
+        """What a running test asks is answered from the file: by a word of the question, else in its order."""
         if "lets it move on" in shown:
             self._screen.press("m")
             self._screen.until(lambda: "lets it move on" not in self._screen.body(), "the go to be taken")

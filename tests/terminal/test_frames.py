@@ -13,6 +13,7 @@ from commission.terminal.console import Console
 from commission.terminal.theme import LIGHT
 from commission.walk import acts
 from tests.pictures import CONNECT, SCREENS, WALK, show
+from tests.terminal.beside import hands_at
 from tests.terminal.prepared import COLOUR, GREY, HOSTILE, LETTERS, Shown, frame, opened
 from tests.visiting import TESS
 
@@ -60,7 +61,10 @@ async def test_every_screen_keeps_its_lines_and_its_width(
     tmp_path: Path, size: tuple[int, int], theme: str, link: str
 ) -> None:
     """The state line, the key line and the stop field are in sight on every screen, and no line is too wide."""
-    async with opened(tmp_path, size=size, shows=THEMES[theme]) as there:
+    async with (
+        opened(tmp_path, size=size, shows=THEMES[theme]) as there,
+        hands_at(there.app.desk, there.unit.desk),
+    ):
         if theme.startswith("light"):
             there.app.theme = LIGHT.name
         make_hostile(there)
@@ -74,20 +78,18 @@ async def test_every_screen_keeps_its_lines_and_its_width(
 
 
 @pytest.mark.asyncio
-async def test_console_without_drawing_gets_plain_letters(tmp_path: Path) -> None:
-    """Where the console can draw nothing the pages beside the walk are ASCII, borders and values included."""
-    async with opened(tmp_path, shows=LETTERS) as there:
-        for name in ("points", "result", "isolation", "temporary", "deviations", "sign-off", "help", "report"):
-            await show(there, name)
-            await there.pilot.pause(0.05)
-            page = [line for line in frame(there.app)[1:-2] if line.strip()]
-            other = {character for line in page for character in line if not character.isascii()} - SCROLLBAR
-            assert not other, f"{name}: {other}"
-            there.app.pop_screen()
-
-
-SCROLLBAR = frozenset("▁▂▃▄▅▆▇█▔▕▏")
-"""Textual's own bar, which says nothing that the text does not."""
+@pytest.mark.parametrize("connected", [True, False], ids=["connected", "without a line"])
+async def test_console_without_drawing_gets_plain_letters(tmp_path: Path, connected: bool) -> None:  # noqa: FBT001
+    """Where the console can draw nothing the whole frame of every screen is ASCII: borders, bars, traces, signs."""
+    async with opened(tmp_path, shows=LETTERS, connected=connected) as there:
+        make_hostile(there)
+        async with hands_at(there.app.desk, there.unit.desk):
+            for name in NAMES if connected else (CONNECT, WALK):
+                await show(there, name)
+                await there.pilot.pause(0.1)
+                other = {letter for line in frame(there.app) for letter in line if not letter.isascii()}
+                assert not other, f"{name}: {other}"
+                there.app.pop_screen()
 
 
 def make_hostile(there: Shown) -> None:

@@ -18,9 +18,10 @@ from textual.widgets import Static
 from commission.face.at_unit import LOOKS, WAIT_ACT, Act, Doing, Hands, NotPossible, Place, places, seen, with_amount
 from commission.job.bodies import WaitShortened
 from commission.terminal.frame import Frame
+from commission.terminal.letters import ascii_only
 from commission.terminal.widgets.entry import Entry
 from commission.terminal.widgets.lines import Key
-from commission.terminal.widgets.page import Line, Page, ascii_only, clipped, heading, paragraph
+from commission.terminal.widgets.page import Line, Page, clipped, heading, paragraph
 from commission.visit import Visit
 
 LOOK_S = 0.5
@@ -33,8 +34,8 @@ class AtUnitScreen(Frame[None]):
     """What is seen above, the places or the things to do below, the amount and what became of it at the foot."""
 
     DEFAULT_CSS = """
-    AtUnitScreen #seen { height: auto; max-height: 13; scrollbar-size-vertical: 0; }
-    AtUnitScreen #doings { padding: 0 1; scrollbar-size-vertical: 0; }
+    AtUnitScreen #seen { height: auto; max-height: 13; scrollbar-gutter: auto; scrollbar-size-vertical: 0; }
+    AtUnitScreen #doings { padding: 0 1; scrollbar-gutter: auto; scrollbar-size-vertical: 0; }
     AtUnitScreen #asked { height: auto; max-height: 2; padding: 0 1; text-style: bold; }
     AtUnitScreen #amount { padding: 0 1; }
     AtUnitScreen #outcome { height: auto; max-height: 3; padding: 0 1; text-style: bold; }

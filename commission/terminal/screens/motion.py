@@ -20,6 +20,7 @@ from commission.procedures.requests import Begin
 from commission.supervise.order import MotionView
 from commission.terminal import moving
 from commission.terminal.frame import Frame
+from commission.terminal.letters import for_console
 from commission.terminal.widgets.lines import Key
 from commission.terminal.widgets.question import QuestionPane
 from commission.terminal.widgets.trace import Trace
@@ -224,7 +225,7 @@ class MotionScreen(Frame[None]):
         if before != text:
             self._shown[name] = text
             moves = before is None or _rows(before, self.size.width) != _rows(text, self.size.width)
-            self.query_one(f"#{name}", Static).update(Content(text), layout=moves)
+            self.query_one(f"#{name}", Static).update(Content(for_console(self, text)), layout=moves)
 
 
 def _rows(text: str, width: int) -> tuple[int, ...]:

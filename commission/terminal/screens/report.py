@@ -14,8 +14,9 @@ from commission.face.report_file import contents_of, write_report
 from commission.report.pdf import ReportError
 from commission.report.text import as_text
 from commission.terminal.frame import Frame
+from commission.terminal.letters import ascii_only
 from commission.terminal.widgets.lines import Key
-from commission.terminal.widgets.page import Page, ascii_only, paragraph
+from commission.terminal.widgets.page import Page, paragraph
 from commission.visit import Visit
 from commission.walk import route
 

@@ -27,6 +27,7 @@ from commission.record.event import Event
 from commission.terminal import aside, asking
 from commission.terminal.aside import Aside
 from commission.terminal.frame import Frame
+from commission.terminal.letters import for_console
 from commission.terminal.widgets.ask import AskPane
 from commission.terminal.widgets.lines import Key
 from commission.terminal.widgets.phases import Phases
@@ -366,7 +367,7 @@ class WalkScreen(Frame[None]):
 
     def _draw_news(self) -> None:
         if self.is_mounted:
-            self.query_one("#news", Static).update(coloured(self._news[-3:]))
+            self.query_one("#news", Static).update(coloured([for_console(self, news) for news in self._news[-3:]]))
 
     def _draw_step(self) -> None:
         if self._visit is None or self._step is None or not self.is_mounted:
@@ -377,7 +378,7 @@ class WalkScreen(Frame[None]):
         phases.styles.width = columns
         phases.show(visit.job, step, columns - 2)
         self._draw_news()
-        self.query_one("#title", Static).update(Content(wording.title_line(visit.job, step, width)))
+        self.query_one("#title", Static).update(Content(for_console(self, wording.title_line(visit.job, step, width))))
         text = wording.step_body(visit.job, step, width)
         if visit.link is not None:
             text += wording.outlook_lines(visit.job, step, visit.link, width)

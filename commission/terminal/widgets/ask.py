@@ -7,6 +7,7 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+from commission.terminal.letters import for_console
 from commission.terminal.widgets.answer import AnswerField
 
 
@@ -50,7 +51,7 @@ class AskPane(Vertical):
 
     def ask(self, lines: Iterable[str], hint: str, *, typed: bool, refuses_paste: bool = False) -> None:
         """Show a question, with a field or without."""
-        self.query_one("#question", Static).update(Content("\n".join(lines)))
+        self.query_one("#question", Static).update(Content(for_console(self, "\n".join(lines))))
         self.hint(hint)
         self.understand("")
         self.typed(shown=typed)
@@ -63,12 +64,12 @@ class AskPane(Vertical):
 
     def hint(self, words: str) -> None:
         """How to answer."""
-        self.query_one("#hint", Static).update(Content(words))
+        self.query_one("#hint", Static).update(Content(for_console(self, words)))
 
     def understand(self, words: str) -> None:
         """What the number typed so far is taken for."""
-        self.query_one("#understood", Static).update(Content(words))
+        self.query_one("#understood", Static).update(Content(for_console(self, words)))
 
     def say(self, sentence: str) -> None:
         """What was not taken, or what is to be done now; empty for nothing."""
-        self.query_one("#problem", Static).update(Content(sentence))
+        self.query_one("#problem", Static).update(Content(for_console(self, sentence)))

@@ -4,6 +4,8 @@ from textual.content import Content
 from textual.events import Key
 from textual.widgets import Static
 
+from commission.terminal.letters import for_console
+
 _MOST = 60
 
 
@@ -41,7 +43,7 @@ class Entry(Static):
 
     def note(self, words: str) -> None:
         """What stands behind the line, as how a number is understood."""
-        self.update(Content(f"> {self.value}_  {words}".rstrip()))
+        self.update(Content(for_console(self, f"> {self.value}_  {words}".rstrip())))
 
     def _put(self, text: str) -> None:
         self.value = text

@@ -9,6 +9,8 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from commission.terminal.letters import ascii_only
+
 Parts = tuple[tuple[str, str], ...]
 """Pieces of one line, each with its style, as `("12.3", "strike")`; no style is an empty one."""
 
@@ -18,15 +20,6 @@ MadeFor = Callable[[int], Sequence[Line]]
 
 TWO_COLUMNS = 70
 """From so many columns on, a list of choices stands in two or more."""
-
-_LETTERS = str.maketrans(
-    {"…": "...", "±": "+/-", "≥": ">=", "≤": "<=", "−": "-", "–": "-", "×": "x", "°": " deg ", "¾": "3/4", "½": "1/2"}
-)
-
-
-def ascii_only(text: str) -> str:
-    """The text in plain letters, for a console that shows no others; what has no plain letter becomes `?`."""
-    return text.translate(_LETTERS).encode("ascii", "replace").decode("ascii")
 
 
 def visible(text: str) -> str:

@@ -5,6 +5,7 @@ from textual.widgets import Static
 
 from commission.checklist import Step
 from commission.job.state import Job
+from commission.terminal.letters import for_console
 from commission.walk import route
 
 
@@ -21,7 +22,7 @@ class Phases(Static):
                 lines += [_line(job, one, step, width) for one in route.applicable(job) if one.phase == phase.id]
         if step is not None and step.crosses:
             lines.append(f"> {step.id} to {step.crosses}"[:width])
-        self.update(Content("\n".join(lines)))
+        self.update(Content(for_console(self, "\n".join(lines))))
 
 
 def _line(job: Job, one: Step, now: Step, width: int) -> str:

@@ -15,6 +15,7 @@ from textual.events import Key as Pressed
 from textual.widgets import Static
 
 from commission.face.procedure_answer import MOVE_KEY, how_to_answer, number_understood
+from commission.terminal.letters import for_console
 from commission.terminal.question import OpenQuestion
 from commission.terminal.widgets.entry import Entry
 from commission.terminal.widgets.lines import Key
@@ -83,6 +84,8 @@ class QuestionPane(Vertical):
             letter = (event.character or "").lower()
             wanted = [key.key.lower() for key in _BY_ONE_KEY[question.asked.kind]]
             return (not wanted or letter in wanted) and self._give(question, letter, by, at_ns)
+        if question.asked.kind == "number" and event.key == "h" and not self._entry.value:
+            return False  # no number begins with it, and it leads to the practice unit, where the reading is
         if event.key == "enter":
             return self._entered(question, by, at_ns)
         if event.key == "escape" and self._entry.is_open:
@@ -122,11 +125,11 @@ class QuestionPane(Vertical):
             return
         kind = question.asked.kind
         hint = _WORDS_HINT if kind == "text" else how_to_answer(question.asked)
-        asked.update(Content(f"{question.asked.text}  ({hint})"))
+        asked.update(Content(for_console(self, f"{question.asked.text}  ({hint})")))
         if kind == "number":
             self._entry.open()
 
     def _say(self, words: str) -> None:
         line = self.query_one("#not-taken", Static)
         line.display = bool(words)
-        line.update(Content(words))
+        line.update(Content(for_console(self, words)))

@@ -7,6 +7,8 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from commission.terminal.letters import for_console
+
 SIGNAL_WORDS = {"DANGER": "danger", "WARNING": "warn", "CAUTION": "caution", "NOTICE": "notice"}
 """The signal words, each with the theme's colour for it (ANSI Z535.4); the word itself is always there."""
 
@@ -27,7 +29,7 @@ class StepText(VerticalScroll, can_focus=False):
 
     def show(self, lines: Sequence[str]) -> None:
         """Show lines from their top; lines that begin with a signal word get its colour."""
-        self.query_one("#text", Static).update(coloured(lines))
+        self.query_one("#text", Static).update(coloured([for_console(self, line) for line in lines]))
 
     def read_on(self) -> None:
         """The next lines, one of the last ones kept in sight."""

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission.terminal.widgets.page import ascii_only, clipped, fitting, heading, numbered, paragraph, visible
+from commission.terminal.letters import ascii_only
+from commission.terminal.widgets.page import clipped, fitting, heading, numbered, paragraph, visible
 from tests.terminal.prepared import HOSTILE
 
 
