@@ -14,12 +14,14 @@ from commission.job.bodies import (
     DeviationRaised,
     EnergyEntered,
     EnergyLost,
+    SeriesCompared,
     StepConcluded,
     TemporaryAdded,
     body_of,
 )
 from commission.job.state import Job
 from commission.record.event import Event
+from commission.report.display import figure_name, shown
 
 
 def news_of(event: Event, job: Job) -> str:
@@ -78,6 +80,19 @@ def _temporary(body: TemporaryAdded, _job: Job) -> str:
     return f"On the temporary list: {body.id} {body.what} at {body.where}"
 
 
+_TOLD_TOGETHER = ("friction_50_pct", "spring_force_50_pct", "valve_load_50_pct")
+
+
+def _together(body: SeriesCompared, _job: Job) -> str:
+    decided = {result.figure: result.verdict for result in body.results}
+    parts = [
+        f"{figure_name(figure.name)} {shown(figure)}" + (f", {decided[figure.name]}" if figure.name in decided else "")
+        for figure in body.figures
+        if figure.name in decided or figure.name in _TOLD_TOGETHER
+    ]
+    return f"Strokes of {body.step} together: {'; '.join(parts)}" if parts else ""
+
+
 def _contact_lost(body: ContactLost, _job: Job) -> str:
     return f"NO CONTACT: {body.reason}"
 
@@ -98,6 +113,7 @@ _WORDS: Mapping[type[Body], Callable[..., str]] = {
     DeviationRaised: _deviation,
     Answered: _answered,
     Adjusted: _adjusted,
+    SeriesCompared: _together,
     StepConcluded: _concluded,
     EnergyEntered: _entered,
     EnergyLost: _lost,

@@ -56,7 +56,8 @@ def conclude(job: Job, step: Step) -> tuple[Body, ...]:
     verdict = worst(verdicts)
     if verdict is Verdict.PASS and _put_right(job, step, attempt):
         verdict = Verdict.PASS_AFTER_ADJUSTMENT
-    concluded = StepConcluded(step=step.id, verdict=verdict, reason="; ".join(_reasons(job, step, attempt)))
+    reasons = [*_reasons(job, step, attempt), *([] if together is None else _not_together(together))]
+    concluded = StepConcluded(step=step.id, verdict=verdict, reason="; ".join(reasons))
     compared: tuple[SeriesCompared, ...] = () if together is None else (together,)
     return (*compared, *_deviations(job, step, results), concluded)
 
@@ -147,6 +148,14 @@ def _reasons(job: Job, step: Step, attempt: Attempt) -> Iterator[str]:
             yield f"proved at {proved_at}; set {read_back} read back, not run"
         elif given.answered.verdict == Verdict.SIMULATED:
             yield f"simulated: {given.answered.text}"
+
+
+def _not_together(together: SeriesCompared) -> Iterator[str]:
+    """Why strokes that each passed do not make the step one."""
+    for result in together.results:
+        if not Verdict(result.verdict).is_good:
+            name = result.figure.replace("_", " ")
+            yield f"{name} {result.verdict}{f': {result.settles}' if result.settles else ''}"
 
 
 def _stopping_words(step: Step, attempt: Attempt) -> str:

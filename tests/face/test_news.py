@@ -2,9 +2,11 @@
 
 from typing import Any
 
+import msgspec
 import pytest
 
 from commission.face.news import news_of, void_steps
+from commission.figure import make_figure
 from commission.job import bodies
 from commission.job.bodies import Body
 from tests.walk.visits import TESS, Person, Visit, good_person
@@ -36,6 +38,23 @@ def test_a_verdict_is_said_with_its_reason() -> None:
     visit.record(bodies.StepBegun(step="A3"))
     concluded = bodies.StepConcluded(step="A3", verdict="not tested", reason="no gauge")
     assert told(visit, concluded) == "A3: not tested. no gauge"
+
+
+def test_strokes_taken_together_are_said_with_their_verdicts() -> None:
+    """How they repeat, and friction at half travel; what nobody can act on now is left to the report."""
+    visit = Visit()
+    friction = make_figure("friction_50_pct", 22_030.0, 700.0, "N", "pairs.friction_and_spring/1")
+    quarter = make_figure("friction_25_pct", 19_950.0, 850.0, "N", "pairs.friction_and_spring/1")
+    repeat = make_figure("repeatability_closing", 0.0046, 0.0031, "1", "repeats.series/1")
+    result = bodies.ResultDecided(
+        run="", step="K1", test="K1 closing strokes together", figure=repeat.name, verdict="pass", rule="",
+        limit_low="", limit_high="0.05", origin="common practice",
+    )  # fmt: skip
+    together = bodies.SeriesCompared(step="K1", runs=(), figures=(repeat, friction, quarter), results=(result,))
+    assert told(visit, together) == (
+        "Strokes of K1 together: repeatability closing 0.46 ± 0.31 %, pass; friction at half travel 22.03 ± 0.70 kN"
+    )
+    assert told(visit, msgspec.structs.replace(together, figures=(quarter,), results=())) == ""
 
 
 def test_an_adjustment_says_what_is_void() -> None:

@@ -169,3 +169,4 @@ def test_strokes_that_do_not_repeat_fail_the_step_although_each_passed() -> None
     assert "repeatability_closing" in deviation.required
     assert isinstance(concluded, StepConcluded)
     assert concluded.verdict == "fail"
+    assert "repeatability closing fail" in concluded.reason
