@@ -13,8 +13,8 @@ _PLACES = {"running_pressure_25_pct": 0.25, "running_pressure_50_pct": 0.5, "run
 TAKEN = "today's oil taken as 20 °C, supply as rated"
 """What a job does not record of its strokes yet, and the computation has to assume."""
 
-_TIMES = ("motion_time", "traverse_time", "response_time")
-"""The first of these that a run has is the time that is carried; the shorter parts of a stroke first."""
+_TIMES = ("motion_time", "response_time", "traverse_time")
+"""The first of these that a run has is the time that is carried: dead time errs on the slow side."""
 
 
 def worst_day_sentence(job: state.Job) -> str:

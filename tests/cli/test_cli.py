@@ -60,7 +60,7 @@ def with_mistakes(folder: Path) -> Path:
 
 
 @pytest.mark.parametrize("make", [missing, a_folder, binary, with_mistakes])
-@pytest.mark.parametrize("command", ["check", "run", "stroke", "watch", "report", "export", "verify"])
+@pytest.mark.parametrize("command", ["check", "expected", "run", "stroke", "watch", "report", "export", "verify"])
 def test_a_file_that_cannot_be_used_is_a_sentence(
     command: str, make: Callable[[Path], Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -212,6 +212,7 @@ NOT_TO_READ = (*HEAVY, "pymodbus")
         (("--help",), (*NOT_TO_READ, "numpy", "msgspec")),
         (("run", "--help"), (*NOT_TO_READ, "numpy", "msgspec")),
         (("check", str(SHEET)), NOT_TO_READ),
+        (("expected", str(SHEET)), (*NOT_TO_READ, "numpy", "pint")),
         (("verify", "JOB"), NOT_TO_READ),
         (("export", "JOB"), NOT_TO_READ),
     ],
