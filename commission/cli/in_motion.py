@@ -6,6 +6,7 @@ and Enter alone stops. `/gas` is the gas alarm at any moment.
 """
 
 import asyncio
+from collections.abc import Callable
 
 from commission.cli import output, saying
 from commission.cli.typed_lines import TypedLines
@@ -26,6 +27,8 @@ class Questions:
 
     def __init__(self) -> None:
         self._line: asyncio.Future[str] | None = None
+        self.before: Callable[[], None] = lambda: None
+        """Says what comes before a question: what the test has told so far."""
 
     @property
     def open(self) -> bool:
@@ -35,6 +38,7 @@ class Questions:
     async def ask(self, question: Ask) -> str:
         """The line typed in answer."""
         self._line = asyncio.get_running_loop().create_future()
+        self.before()
         saying.say(question.text)
         output.say(f"  ({how_to_answer(question)}, then Enter; Enter alone still stops)")
         try:
@@ -63,7 +67,9 @@ async def show(visit: Visit, running: "asyncio.Task[object]", lines: TypedLines,
 
         by: Who is at the keyboard.
     """
-    field_shown, gone, told = False, False, 0
+    field_shown, gone = False, False
+    teller = _Teller(visit)
+    questions.before = teller.tell
     typed = asyncio.ensure_future(lines.next())
     while not running.done():
         waited: set[asyncio.Future[object]] = {running} if gone else {running, typed}  # type: ignore[arg-type]  # futures of any result
@@ -75,7 +81,7 @@ async def show(visit: Visit, running: "asyncio.Task[object]", lines: TypedLines,
             _typed(visit, line, questions, by)
             gone = line is None
             typed = asyncio.ensure_future(lines.next())
-        told = _tell(visit, told)
+        teller.tell()
         field_shown = _show_once(visit, field_shown=field_shown)
     typed.cancel()
     await asyncio.gather(typed, return_exceptions=True)
@@ -96,13 +102,21 @@ def _typed(visit: Visit, line: str | None, questions: Questions, by: str) -> Non
         output.say("STOP asked for; it counts only when the valve is seen at rest")
 
 
-def _tell(visit: Visit, told: int) -> int:
-    """What the test tells the people at the valve, beeped where it is new; how much has been told."""
-    view = None if visit.supervisor is None else visit.supervisor.view
-    said = () if view is None else view.said
-    for words in said[told:]:
-        saying.say(f"\a  >> {words}")
-    return len(said)
+class _Teller:
+    """Says what the test tells the people at the valve, beeped, each once and in order."""
+
+    def __init__(self, visit: Visit) -> None:
+        self._visit = visit
+        self._told = 0
+
+    def tell(self) -> None:
+        """What is new."""
+        supervisor = self._visit.supervisor
+        view = None if supervisor is None else supervisor.view
+        said = () if view is None else view.said
+        for words in said[self._told :]:
+            saying.say(f"\a  >> {words}")
+        self._told = max(self._told, len(said))
 
 
 def _show_once(visit: Visit, *, field_shown: bool) -> bool:
