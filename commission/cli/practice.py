@@ -120,6 +120,7 @@ def _serve(chosen: argparse.Namespace, sheet: Path, setup: "Setup | None") -> St
     from commission.practice.__main__ import main as serve  # noqa: PLC0415  # only where it is served
 
     options = [str(sheet), "--serve", chosen.serve, "--speed", f"{chosen.speed or 1.0:g}"]
+    options += ["--meters"] * chosen.meters
     if setup is not None:
         import msgspec  # noqa: PLC0415  # as above
 

@@ -13,6 +13,7 @@ Everything that can go wrong between the program and the unit, as one tree.
         ├── NoAnswer        sent, and nothing came back in time
         │   └── Overtaken   given up for a make-safe write
         ├── BadAnswer       something came that is not the answer to what was asked
+        ├── NoReading       a measuring instrument gave no number, or not the one that was asked
         ├── UnitRefused     the unit answered with an exception code
         └── WrongUnit       the unit that answers is not the one of the sheet, or not the one of before
 
@@ -92,6 +93,10 @@ class Overtaken(NoAnswer):
 
 class BadAnswer(WireFault):
     """Something came that is not the answer to what was asked; it has been dropped."""
+
+
+class NoReading(WireFault):
+    """A measuring instrument gave no number; the text says what it gave and what to do."""
 
 
 class WrongUnit(WireFault):

@@ -41,6 +41,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--speed", type=float, default=1.0, help="unit time a second of wire time, 1 to 60")
     parser.add_argument("--seed", type=int, default=0, help="of the unit's noise")
     parser.add_argument("--start", choices=("closed", "open"), default="closed", help="where the valve stands")
+    parser.add_argument("--meters", action="store_true", help="instruments on the bench, each on a pseudo-terminal")
     parser.add_argument("--setup", default="{}", help="condition, line, start and events, as JSON")
     return parser
 
@@ -59,6 +60,7 @@ async def _serve(sheet: Sheet, options: argparse.Namespace, setup: Setup) -> Non
         on_ready=_say,
         stop=stop,
         setup=setup,
+        meters=options.meters,
     )
 
 

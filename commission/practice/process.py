@@ -70,6 +70,7 @@ def start(
     start_at: str = "closed",
     condition: Condition = HEALTHY,
     setup: Setup | None = None,
+    meters: bool = False,
 ) -> PracticeProcess:
     """
     Start a practice unit in a process and a session of its own.
@@ -89,6 +90,8 @@ def start(
 
         setup: Condition, line, start and events together.
 
+        meters: Whether the instruments on the bench answer.
+
     Raises:
         NotStarted: with what the process said.
     """
@@ -101,6 +104,7 @@ def start(
         "--setup",
         msgspec.json.encode(setup or Setup(condition=condition)).decode(),
     ]
+    command += ["--meters"] * meters
     process = subprocess.Popen(  # noqa: S603  # our own program
         command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
     )

@@ -39,11 +39,14 @@ class ServedAt(msgspec.Struct, frozen=True, kw_only=True):
         control: host:port of the people on site.
 
         speed: Unit time a second of wire time, as clamped.
+
+        meters: Serial device of each instrument on the bench, by its label; none unless asked for.
     """
 
     url: str
     control: str
     speed: float
+    meters: dict[str, str] = {}
 
 
 def clamp_speed(speed: float) -> float:
@@ -63,6 +66,7 @@ async def serve(
     stop: asyncio.Event,
     condition: Condition = HEALTHY,
     setup: Setup | None = None,
+    meters: bool = False,
     fault: FaultHook = no_fault,
     idle_s: float = IDLE_S,
 ) -> None:
@@ -89,6 +93,8 @@ async def serve(
         condition: Planted findings, where there is no set-up.
 
         setup: Condition, line, start and events together; what it says goes before `condition`, `start` and `fault`.
+
+        meters: Whether the instruments on the bench answer, each on a pseudo-terminal.
 
         fault: What becomes of each answer.
 
@@ -117,11 +123,24 @@ async def serve(
         control = ControlPort(SiteDesk(unit, life.catch_up, clock.skip))
         at = await control.open()
         stack.push_async_callback(control.close)
-        on_ready(ServedAt(url=where, control=at, speed=clock.speed))
+        bench = _open_bench(unit, seed, life.catch_up, stack) if meters else {}
+        on_ready(ServedAt(url=where, control=at, speed=clock.speed, meters=bench))
         while not stop.is_set() and life.silent_s < idle_s:
             life.catch_up()
             day.live()
             await clock.sleep_wire(_TICK_S)
+
+
+def _open_bench(unit: PracticeUnit, seed: int, catch_up: Callable[[], None], stack: AsyncExitStack) -> dict[str, str]:
+    from commission.practice.bench import Terminal, instruments_of  # noqa: PLC0415  # as for the serial line
+
+    devices = {}
+    for label, instrument in instruments_of(unit, seed).items():
+        terminal = Terminal(instrument, catch_up)
+        terminal.open()
+        stack.callback(terminal.close)
+        devices[label] = terminal.path
+    return devices
 
 
 async def _open_wire(
