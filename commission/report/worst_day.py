@@ -1,18 +1,16 @@
 """The worst-day sentence of page one: today's strokes carried to the sheet's coldest, lowest and heaviest."""
 
-from commission.engineering.unit import Unit
+from commission.engineering.unit import REFERENCE_C, Unit
 from commission.engineering.worst_day import Measured, WorstDay, sentence, worst_day
 from commission.figure import Verdict
 from commission.job import state
 from commission.job.motions import Run
+from commission.job.steps import StepState
 from commission.report.strokes import CLOSING, OPENING, by_direction
 from commission.sheet import End
 
 _TOWARDS = {OPENING: End.OPEN, CLOSING: End.CLOSED}
 _PLACES = {"running_pressure_25_pct": 0.25, "running_pressure_50_pct": 0.5, "running_pressure_75_pct": 0.75}
-TAKEN = "today's oil taken as 20 °C, supply as rated"
-"""What a job does not record of its strokes yet, and the computation has to assume."""
-
 _TIMES = ("motion_time", "response_time", "traverse_time")
 """The first of these that a run has is the time that is carried: dead time errs on the slow side."""
 
@@ -21,24 +19,59 @@ def worst_day_sentence(job: state.Job) -> str:
     """
     One sentence, or nothing where no stroke stands or the sheet does not give enough.
 
-    The oil of today's strokes is taken as 20 °C and their supply as rated, and the sentence says so.
+    Oil temperature and supply voltage are those that were read in the visit; where none was, 20 °C and the rated supply
+    are taken, and the sentence says so.
     """
     try:
         unit = Unit(job.sheet)
-        days = [_day(unit, _TOWARDS[name], runs) for name, runs in by_direction(job).items() if name in _TOWARDS]
+        days = [_day(job, unit, _TOWARDS[name], runs) for name, runs in by_direction(job).items() if name in _TOWARDS]
     except ValueError:  # a sheet that contradicts itself says nothing of its worst day
         return ""
-    return sentence(tuple(day for day in days if day is not None), TAKEN)
+    return sentence(tuple(day for day in days if day is not None), taken(job))
 
 
-def _day(unit: Unit, towards: End, runs: tuple[Run, ...]) -> WorstDay | None:
+def taken(job: state.Job) -> str:
+    """Today's oil and supply in words: as read, or what is taken for them."""
+    oil_c, volts = read_today(job, "oil_temperature"), read_today(job, "supply_voltage")
+    oil = f"oil taken as {REFERENCE_C:g} °C" if oil_c is None else f"oil {oil_c:.3g} °C"
+    if job.sheet.supply.phases != "DC":
+        return f"today's {oil}"
+    return f"today's {oil}, supply {'taken as rated' if volts is None else f'{volts:.3g} V'}"
+
+
+def read_today(job: state.Job, role: str) -> float | None:
+    """The last reading of a role that the program took for a question of the checklist, in the question's unit."""
+    found = None
+    for step in job.checklist.steps:
+        last = job.steps.get(step.id, StepState()).last
+        for question in step.questions:
+            given = None if last is None else last.answers.get(question.id)
+            if question.role == role and given is not None:
+                found = given.answered.value
+    return found
+
+
+def _day(job: state.Job, unit: Unit, towards: End, runs: tuple[Run, ...]) -> WorstDay | None:
     standing = [run for run in runs if not run.voided_by and _seconds(run) is not None and not _stopped(run)]
     if not standing:
         return None
-    run = standing[-1]
-    return worst_day(
-        unit, Measured(towards=towards, time_s=_seconds(run) or 0.0, pressures_pa=_pressures(run, towards))
+    run, oil_c = standing[-1], read_today(job, "oil_temperature")
+    measured = Measured(
+        towards=towards,
+        time_s=_seconds(run) or 0.0,
+        pressures_pa=_pressures(run, towards),
+        oil_c=REFERENCE_C if oil_c is None else oil_c,
+        speed_share=_speed_share(job),
     )
+    return worst_day(unit, measured)
+
+
+def _speed_share(job: state.Job) -> float:
+    """Share of rated speed that today's volts gave a direct-current motor; others hardly follow their volts."""
+    volts = read_today(job, "supply_voltage")
+    if volts is None or volts <= 0 or job.sheet.supply.phases != "DC":
+        return 1.0
+    return min(1.0, volts / job.sheet.supply.motor_v)
 
 
 def _stopped(run: Run) -> bool:

@@ -4,8 +4,8 @@ import msgspec
 
 from commission.figure import make_figure
 from commission.job import bodies
-from commission.report.worst_day import TAKEN, worst_day_sentence
-from tests.report.jobs import Visit, good_visit
+from commission.report.worst_day import read_today, taken, worst_day_sentence
+from tests.report.jobs import CHECKLIST, Visit, good_visit
 
 
 def live() -> Visit:
@@ -33,7 +33,7 @@ def test_today_carried_to_the_worst_day() -> None:
     assert "friction 1.0" in told
     assert "limit 12 s" in told
     assert "EXCEEDED" not in told
-    assert TAKEN in told
+    assert "today's oil taken as 20 °C, supply taken as rated" in told
 
 
 def test_a_stroke_that_passes_today_may_not_in_january() -> None:
@@ -71,3 +71,51 @@ def test_a_sheet_that_contradicts_itself_says_nothing() -> None:
     odd = msgspec.structs.replace(visit.job.sheet.fluid, viscosity_at_c={"40": 2.5, "20": 2.4})
     sheet = msgspec.structs.replace(visit.job.sheet, fluid=odd)
     assert worst_day_sentence(msgspec.structs.replace(visit.job, sheet=sheet)) == ""
+
+
+READS = CHECKLIST.replace(
+    'questions = [{ id = "serial", ask = "Serial on the plate" }]',
+    """questions = [
+    { id = "oil", ask = "Oil", kind = "measured", role = "oil_temperature", unit = "°C" },
+    { id = "volts", ask = "Supply", kind = "measured", role = "supply_voltage", unit = "V" },
+]""",
+)
+
+
+def read(oil_c: float, volts: float) -> Visit:
+    """A visit in which the program read oil and supply, and timed a closing and an opening stroke."""
+    visit = Visit(checklist=READS).people().connect()
+    visit.add(bodies.StepBegun(step="B4"))
+    visit.add(bodies.Answered(step="B4", question="oil", text=f"{oil_c:g}", value=oil_c, unit="°C"))
+    visit.add(bodies.Answered(step="B4", question="volts", text=f"{volts:g}", value=volts, unit="V"))
+    return visit.cross("in operation", "live").stroke("r1", "closed", 8.0).stroke("r2", "open", 160.0)
+
+
+def test_what_was_read_today_is_used_and_said() -> None:
+    """Oil at −5 °C and 22 V: the same times then mean a better unit, and the worst day is nearer."""
+    cold, mild = read(-5.0, 22.0), read(20.0, 24.0)
+    assert read_today(cold.job, "oil_temperature") == -5.0
+    assert taken(cold.job) == "today's oil -5 °C, supply 22 V"
+    assert "oil -5 °C, supply 22 V" in worst_day_sentence(cold.job)
+    assert worst_day_sentence(cold.job) != worst_day_sentence(mild.job)
+    assert worst_seconds(cold) < worst_seconds(mild)
+
+
+def worst_seconds(visit: Visit) -> float:
+    """The opening stroke of the worst day."""
+    told = worst_day_sentence(visit.job)
+    return float(told.split("opening about ")[1].split(" s")[0])
+
+
+def test_a_motor_that_does_not_follow_its_volts() -> None:
+    """Nothing is said of the supply of a unit on alternating current."""
+    visit = read(20.0, 22.0)
+    supply = msgspec.structs.replace(visit.job.sheet.supply, phases="three-phase")
+    job = msgspec.structs.replace(visit.job, sheet=msgspec.structs.replace(visit.job.sheet, supply=supply))
+    assert taken(job) == "today's oil 20 °C"
+
+
+def test_nothing_read_is_said_so() -> None:
+    """And no reading is made up."""
+    assert read_today(live().job, "oil_temperature") is None
+    assert taken(live().job) == "today's oil taken as 20 °C, supply taken as rated"
