@@ -98,17 +98,24 @@ class Operated(msgspec.Struct, frozen=True, kw_only=True):
     not_done: str = ""
 
 
-def operations(sheet: Sheet, roles: frozenset[str] | None = None) -> tuple[Operation, ...]:
+def operations(
+    sheet: Sheet, roles: frozenset[str] | None = None, rest: Mapping[str, bool] | None = None
+) -> tuple[Operation, ...]:
     """
     Everything that a hand can operate in control without moving the valve, there and back, as far as the unit has it.
+
+    A unit with a fail position stands there in control, so its limit there is the one that is held off, whatever the
+    bit says: else a wrong sense would hide itself. A unit without one stands anywhere, and only its bits say where.
 
     Args:
         sheet: The unit's sheet.
 
         roles: Only the contacts of these points; all where None.
+
+        rest: The bits with nobody touching anything, for a unit without a fail position.
     """
     found: list[Operation] = []
-    for role, there, back, to, may in _contacts(sheet):
+    for role, there, back, to, may in _contacts(sheet, rest or {}):
         if not sheet.has(role) or (roles is not None and role not in roles):
             continue
         follows = {name: value for name, value in _FOLLOWS.get(role, {}).items() if sheet.has(name)}
@@ -127,11 +134,17 @@ _FOLLOWS: Mapping[str, Mapping[str, bool]] = {
 """What the unit's own logic does when a contact leaves its place of rest (common practice, no source)."""
 
 
-def _contacts(sheet: Sheet) -> list[tuple[str, str, str, bool, frozenset[str]]]:
+def _limits(sheet: Sheet, rest: Mapping[str, bool]) -> list[tuple[str, bool]]:
+    """Each limit, the one at the fail position first, and whether the valve holds it made."""
+    fail = sheet.actuator.fail_position
+    if fail is None:
+        return [(f"{end}_limit", rest.get(f"{end}_limit", False)) for end in (End.CLOSED, End.OPEN)]
+    return [(f"{fail}_limit", True), (f"{End.OPEN if fail is End.CLOSED else End.CLOSED}_limit", False)]
+
+
+def _contacts(sheet: Sheet, rest: Mapping[str, bool]) -> list[tuple[str, str, str, bool, frozenset[str]]]:
     """Role, what to do, how to put it back, what it then reads, what may follow."""
     none: frozenset[str] = frozenset()
-    fail = sheet.actuator.fail_position or End.CLOSED
-    other = End.OPEN if fail is End.CLOSED else End.CLOSED
     alarm = frozenset({"alarm_travel", ALARM_RELAY})
     has_hand_pump = any("hand" in f"{volume.id} {volume.name}" for volume in sheet.volumes)
     contacts = [
@@ -144,12 +157,14 @@ def _contacts(sheet: Sheet) -> list[tuple[str, str, str, bool, frozenset[str]]]:
             False,
             none,
         ),
-        (f"{fail}_limit", f"Hold the {fail} limit's lever off, with a rod", "Let the lever go", False, alarm),
-        (f"{other}_limit", f"Press the {other} limit's lever, with a rod", "Let the lever go", True, alarm),
     ]
     if has_hand_pump:
         lever = ("automatic", "Take the hand pump's lever out; do not pump", "Stow the hand pump's lever", False, none)
         contacts.insert(1, lever)
+    for limit, made in _limits(sheet, rest):
+        name = name_of_role(limit)
+        do = f"Hold the {name}'s lever off, with a rod" if made else f"Press the {name}'s lever, with a rod"
+        contacts.append((limit, do, "Let the lever go", not made, alarm))
     return contacts
 
 

@@ -52,14 +52,14 @@ def see_contacts(sheet: Sheet, test: str, only: frozenset[str] | None = None) ->
     Raises:
         ValueError: the unit has no such contact.
     """
-    wanted = operations(sheet, only)
-    if not wanted:
+    if not operations(sheet, only):
         raise ValueError("the sheet has no contact that a hand can operate in control")
     yield looking(sheet, test)
     board = Board(sheet)
     yield Note("Nobody touches anything: everything is watched for two seconds", loud=True)
     yield from board.see_rest()
     points: list[PointSeen] = []
+    wanted = operations(sheet, only, board.rest)
     for operation in wanted:
         points += yield from _operated(board, operation)
         if operation.back:
@@ -109,12 +109,17 @@ class Board:
 
     Args:
         sheet: The unit's sheet.
+
+    Attributes:
+        rest: Every bit with nobody touching anything.
+
+        resting: Those that chatter all the same.
     """
 
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
         self.resting: frozenset[str] = frozenset()
-        self._rest: Mapping[str, bool] = {}
+        self.rest: Mapping[str, bool] = {}
         self._chatter: Counter[str] = Counter()
         self._watched_s = 0.0
         self._now: Mapping[str, bool] = {}
@@ -134,7 +139,7 @@ class Board:
                     break
         self._chatter, self._watched_s = changes, STILL_S
         self.resting = frozenset(name for name, count in changes.items() if count > 1)
-        self._rest = dict(self._now)
+        self.rest = dict(self._now)
 
     def operated(self, operation: Operation) -> Generator[Request, Reply, Operated]:
         """Ask for one contact, wait until something changes or somebody speaks, and see it settle."""
@@ -158,7 +163,7 @@ class Board:
         """Everything is back where it was with nobody touching it, or somebody says that it stays as it is."""
         asked = ""
         while away := [
-            name for name in self._rest if name not in self.resting and self._now[name] is not self._rest[name]
+            name for name in self.rest if name not in self.resting and self._now[name] is not self.rest[name]
         ]:
             names = ", ".join(word_of(name, true=self._now[name]) for name in away)
             if names != asked:
@@ -166,7 +171,7 @@ class Board:
                 yield Note(f"NEXT  Press RESET at the unit. Still: {names}", loud=True)
             item = yield Watch(Ask("reset", f"Press RESET at the unit. Still: {names}. (Type leave to go on as it is)"))
             if isinstance(item, Answer):
-                self._rest = dict(self._now)
+                self.rest = dict(self._now)
             elif isinstance(item, Readings):
                 self._take(item)
 

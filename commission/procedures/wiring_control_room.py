@@ -53,8 +53,7 @@ def point_to_point(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[Wiri
         ValueError: the unit has no such contact, or the clock is no time.
     """
     only = frozenset(arguments["signals"].split()) if "signals" in arguments else None
-    wanted = operations(sheet, only)
-    if not wanted:
+    if not operations(sheet, only):
         raise ValueError("the sheet has no contact that a hand can operate in control")
     clocks = Clocks.of(arguments)
     yield looking(sheet, arguments["test"])
@@ -62,6 +61,7 @@ def point_to_point(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[Wiri
     yield Note("Nobody touches anything: everything is watched for two seconds", loud=True)
     yield from board.see_rest()
     points: list[PointSeen] = []
+    wanted = operations(sheet, only, board.rest)
     for operation in wanted:
         point = judge(sheet, operation, (yield from board.operated(operation)))
         yield Note(f"{'SEEN' if point.is_right else 'NOT SO'}  at the unit: {point.seen}. Controller?", loud=True)

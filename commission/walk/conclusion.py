@@ -176,5 +176,5 @@ def _deviations(job: Job, step: Step, results: Iterable[ResultDecided]) -> Itera
             job,
             step.id,
             f"{first.figure or step.title}: {limits} ({first.origin})" if first.figure else step.title,
-            f"{len(failed)} of the runs failed, first {first.test}",
+            f"{len(failed)} of the runs failed, first {first.test}" if first.figure else f"{first.test}: {first.rule}",
         )

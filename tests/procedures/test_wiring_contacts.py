@@ -8,12 +8,13 @@ import pytest
 
 from commission.analysis.wiring import Finding, WiringSeen
 from commission.analysis.wiring_contacts import operations
+from commission.content import checklists_folder
 from commission.job.bodies import Noted
 from commission.practice.condition import HEALTHY, Condition
 from commission.procedures.requests import Answer, Begin, Note, SafeEnd
 from commission.procedures.wiring_contacts import SETTLE_S, STILL_S, see_contacts
 from commission.sample import Silence
-from commission.sheet import ROLES, RoleKind
+from commission.sheet import ROLES, RoleKind, load_sheet
 from commission.sheet.decode import Reading, Readings
 from tests.hands import Hands
 from tests.procedures.playbook import Playbook
@@ -147,12 +148,32 @@ def test_what_cannot_be_operated_is_said_and_proves_nothing(tmp_path: Path) -> N
     run_virtual(main())
 
 
+@pytest.mark.parametrize(("tag", "first_limit"), [("bdv-3307", "open limit"), ("fcv-2204", "closed limit")])
+def test_other_units_are_proved_by_the_same_words(tmp_path: Path, tag: str, first_limit: str) -> None:
+    """Inverted bits packed in one register and a fail-open valve; a list that counts from 1 and no fail position."""
+    sheet = load_sheet(checklists_folder() / "units" / f"{tag}.toml")[0]
+
+    async def main() -> None:
+        start = "open" if tag == "bdv-3307" else "closed"
+        async with rig(tmp_path, sheet=sheet, start=start) as site:
+            seen, _ = await proved(site)
+            assert seen.proved, seen.words
+            limits = [point.forced for point in seen.points if "limit" in point.forced]
+            assert limits[0] == f"Hold the {first_limit}'s lever off, with a rod"
+            assert not site.writes()
+
+    run_virtual(main())
+
+
 def test_operations_are_in_pairs_and_only_of_points_that_the_unit_has() -> None:
     """There and back; a unit without a hand pump has no lever to take out."""
     found = operations(SHEET)
     assert [operation.back for operation in found] == [False, True] * 6
     bare = msgspec.structs.replace(SHEET, volumes=SHEET.volumes[:2])
     assert "automatic" not in {operation.role for operation in operations(bare)}
+    anywhere = msgspec.structs.replace(SHEET, actuator=msgspec.structs.replace(SHEET.actuator, fail_position=None))
+    between = [operation.do for operation in operations(anywhere, frozenset({"open_limit", "closed_limit"}))]
+    assert [words for words in between if words.startswith("Hold")] == [], "between the ends both levers are pressed"
     none = msgspec.structs.replace(SHEET, points=SHEET.points[:3])
     with pytest.raises(ValueError, match="no contact that a hand can operate"):
         next(see_contacts(none, "I2 1"))

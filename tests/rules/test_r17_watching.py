@@ -5,11 +5,12 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from commission.analysis.wiring import Finding
 from commission.energy import EnergyError, EnergyState
-from commission.job.bodies import EnergyBegun
+from commission.job.bodies import DeviationRaised, EnergyBegun, StepConcluded
 from commission.job.playback import open_archive
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.site import SiteDesk
@@ -17,6 +18,7 @@ from commission.procedures.requests import Answer, Ask
 from commission.supervise.order import MotionRefused
 from commission.supervise.safe_end import SafeEndSeen
 from commission.verify import POINTS, VERDICT, Recomputed, verify_job
+from commission.walk.conclusion import conclude
 from tests.altering import altered_text
 from tests.hands import Hands
 from tests.virtual_time import run_virtual
@@ -140,3 +142,44 @@ def test_a_wiring_fault_fails_the_run_and_is_found_again_by_verify(tmp_path: Pat
     assert [found.words for found in check.figures if found.figure == POINTS] == [
         "point 3 of the proof comes out otherwise"
     ]
+
+
+def test_a_failed_proof_becomes_a_deviation_with_the_exact_lines_for_the_sheet(tmp_path: Path) -> None:
+    """Nothing is put right by itself: what was seen, what to look at, and the line, wait for the sheet's owner."""
+    inverted = Condition(inverted_contacts=("low_fluid",))
+
+    async def main() -> None:
+        async with in_control(tmp_path, inverted) as there:
+            await there.run("I2")
+            job = there.visit.job
+            deviation, concluded = conclude(job, job.checklist.step("I2"))
+            assert isinstance(deviation, DeviationRaised)
+            assert isinstance(concluded, StepConcluded)
+            assert concluded.verdict == "fail"
+            assert deviation.required == "See each input change its own bit"
+            assert deviation.found.startswith("I2 1: Lift the level switch's float by its test rod: wrong sense.")
+            assert 'low_fluid: one_means = "low" (the sheet says enough)' in deviation.found
+            assert there.visit.job.sheet == job.sheet, "the sheet stays as it was opened"
+
+    run_virtual(main())
+
+
+def test_a_run_that_was_cut_off_had_nothing_to_send(tmp_path: Path) -> None:
+    """After a crash in mid-watch nobody has to look at the valve for it."""
+
+    async def main() -> None:
+        async with in_control(tmp_path) as there:
+            running = asyncio.get_running_loop().create_task(there.run("I2"))
+            await asyncio.sleep(0.5)
+            begun = there.visit.job
+            there.visit.stop(TESS, "stop key")
+            await running
+        later = begun.after(
+            msgspec.structs.replace(open_archive(tmp_path / "XV-1101.job").events[1], n=begun.last_n + 1)
+        )
+        ended = later.runs["I2-1"].ended
+        assert ended is not None
+        assert (ended.how, ended.safe_end) == ("interrupted", "not needed")
+        assert "nothing was to be commanded" in ended.reason
+
+    run_virtual(main())
