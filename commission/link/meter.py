@@ -1,10 +1,10 @@
 """
 Reading a measuring instrument over a serial cable: a question, an answer, a number with its unit.
 
-What to ask and how to read the answer stands in a small sheet (`checklists/instruments/*.toml`): command, pattern, unit,
-accuracy. The instrument is only ever asked: nothing here can set a source, since what a calibrator puts on a command
-loop moves a modulating valve and stays with the hand at its knob. Numbers are those of IEEE 488.2 (NR1 to NR3); 9.9E37
-and 9.91E37 say "out of range" and "no number" (SCPI-1999, volume 1, 7.2.1.4 and 7.2.1.5; from memory).
+What to ask and how to read the answer stands in a small sheet (`checklists/instruments/*.toml`): command, pattern,
+unit, accuracy. The instrument is only ever asked. Nothing here can set a source: what a calibrator puts on a command
+loop moves a modulating valve, and that stays with the hand at its knob. Numbers are those of IEEE 488.2 (NR1 to NR3);
+9.9E37 and 9.91E37 say "out of range" and "no number" (SCPI-1999, volume 1, 7.2.1.4 and 7.2.1.5; from memory).
 """
 
 import math
