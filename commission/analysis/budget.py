@@ -11,6 +11,7 @@ two effects. Everything is closed form and `fsum`, because figures that are stor
 
 import math
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from enum import StrEnum
 
 import msgspec
@@ -18,6 +19,8 @@ import msgspec
 from commission.analysis import uniform_sum
 from commission.analysis.quantiles import COVERAGE, two_sided_normal, two_sided_student
 from commission.figure import BudgetLine, Figure, make_figure
+
+_PLAIN_FROM, _PLAIN_TO = -6, 9
 
 
 class Shape(StrEnum):
@@ -277,5 +280,7 @@ def _shape_words(line: Line) -> str:
 
 
 def _digits(number: float) -> str:
-    """Four digits: a budget is read, not computed with."""
-    return format(number, ".4g")
+    """Four digits, without an exponent where a person would write none: a budget is read, not computed with."""
+    text = format(number, ".4g")
+    exact = Decimal(text)
+    return format(exact, "f") if "e" in text and _PLAIN_FROM <= exact.adjusted() <= _PLAIN_TO else text

@@ -14,7 +14,7 @@ import msgspec
 from commission.analysis.budget import Budget, normal, rectangular
 from commission.figure import Figure
 
-METHOD = "small_steps/1"
+METHOD = "small_steps.settled/1"
 
 _MOVES_BY = 3
 

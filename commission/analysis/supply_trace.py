@@ -14,7 +14,7 @@ from commission.engineering.supply import unbalance
 from commission.figure import Figure
 from commission.sheet.decode import Reading
 
-METHOD = "supply_trace/1"
+METHOD = "supply_trace.readings/1"
 
 START_S = 2.0
 """How long after a start the lowest voltage is looked for."""

@@ -16,8 +16,11 @@ from commission.analysis.moments import CROSSINGS, Moments, moments
 from commission.analysis.observed import StrokeEnd, StrokeObserved, limit_role
 from commission.analysis.profile import profile_figures
 from commission.analysis.restarts import run_per_travel
+from commission.analysis.supply_trace import charge_drawn
+from commission.analysis.transmitter import instrument_lines
 from commission.figure import Figure, make_figure
 from commission.sheet import End, Sheet
+from commission.sheet.decode import Reading
 from commission.sheet.model import StrokeLimits
 
 METHOD = "timing.stroke/2"
@@ -95,7 +98,14 @@ def _beside_times(observed: StrokeObserved, sheet: Sheet, seen: Moments) -> tupl
     levels = level_figures(observed, sheet, seen)
     at_start = next((figure for figure in levels if figure.name == "pressure_at_start"), None)
     loads = load_figures(observed, sheet, at_start)
-    return (*levels, *loads, *profile_figures(observed, sheet, seen.t3, seen.t7))
+    current = observed.track("motor_current")
+    drawn = () if seen.motor_on is None or len(current) < 2 else (_charge(current, sheet),)
+    return (*levels, *drawn, *loads, *profile_figures(observed, sheet, seen.t3, seen.t7))
+
+
+def _charge(current: tuple[Reading, ...], sheet: Sheet) -> Figure:
+    """What the stroke took from the supply, as far as it was watched: the pump may run on after the end of travel."""
+    return charge_drawn(current, instrument_lines(sheet, "motor_current"))
 
 
 def _not_home(observed: StrokeObserved, seen: Moments) -> bool:

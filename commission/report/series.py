@@ -84,13 +84,9 @@ def _printed(job: state.Job) -> Iterator[tuple[str, Figure]]:
 
 
 def _budget_rows(name: str, figure: Figure) -> Iterator[Row]:
-    heading = f"{figure_name(figure.name)}, {name}: {_in_si(figure)}"
+    unit = "" if figure.unit == "1" else f" {figure.unit}"
+    heading = f"{figure_name(figure.name)}, {name}: {figure.value}{unit}, U {figure.expanded_uncertainty}{unit}"
     for line in figure.budget:
         facts = msgspec.structs.astuple(line)
         yield (heading, *(fact or "infinite" for fact in facts))
         heading = "as above"
-
-
-def _in_si(figure: Figure) -> str:
-    unit = "" if figure.unit == "1" else f" {figure.unit}"
-    return f"{figure.value} ± {figure.expanded_uncertainty}{unit}"

@@ -126,6 +126,22 @@ def test_a_budget_prints_line_by_line() -> None:
     assert (figure.unit, figure.note) == ("s", "n")
 
 
+@pytest.mark.parametrize(
+    ("width", "printed"),
+    [
+        (80_000.0, "80000"),
+        (123_456.0, "123500"),
+        (0.00012344, "0.0001234"),
+        (1.5e-9, "1.5e-09"),
+        (2.0, "2"),
+        (0.0, "0"),
+    ],
+)
+def test_numbers_of_a_budget_are_written_as_people_do(width: float, printed: str) -> None:
+    """Pascals without an exponent; what is far from one with it."""
+    assert Budget((rectangular("a", width),)).printable()[0].width == printed
+
+
 def test_an_empty_budget_is_no_uncertainty() -> None:
     """Nothing is made up."""
     assert Budget(()).expanded() == 0.0

@@ -214,3 +214,29 @@ def _shifted(item: Readings | Silence, shift: int) -> Readings | Silence:
         return item
     by_role = {role: Reading(r.value, r.at_ns + shift, r.half_width_ns) for role, r in item.by_role.items()}
     return Readings(item.number, item.at_ns + shift, by_role)
+
+
+def test_an_opening_stroke_says_what_it_took_from_the_battery() -> None:
+    """20 A from a fifth of a second after the command to half a second after the end of travel, in ampere-hours."""
+    stroke = Stroke()
+    charge = by_name(observe(stroke, Line(), 1))["charge_drawn"]
+    true_ah = 20 * (stroke.end_s + 0.5 - (stroke.start_s - 0.6 * stroke.dead_s)) / 3600
+    assert abs(charge.unrounded - true_ah) <= float(charge.expanded_uncertainty)
+    assert charge.unit == "A·h"
+    assert "charge_drawn" not in by_name(observe(Stroke(opening=False), Line(), 1))
+
+
+def test_every_time_carries_the_lines_it_is_made_of() -> None:
+    """From the command its own moment; to an edge poll, scan and the readings' times; to a fit its noise."""
+    figures = by_name(observe(Stroke(), Line(), 1))
+    response = [line.name for line in figures["response_time"].budget]
+    assert response == [
+        "start: when the command arrived",
+        "end: time between two readings",
+        "end: the unit's scan",
+        "end: times of the readings",
+    ]
+    assert figures["motion_time"].budget[-1].name == "end: noise of travel"
+    for name in ("response_time", "traverse_time"):
+        combined = sum(float(line.contribution) ** 2 for line in figures[name].budget) ** 0.5
+        assert 1.6 * combined <= float(figures[name].expanded_uncertainty) <= 2 * combined
