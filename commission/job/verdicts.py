@@ -97,7 +97,7 @@ def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresCo
         timed_by=timed_by if judged is None else f"{timed_by}, {judged.spans}",
         commanded_by=getattr(observed, "commanded_by", test.commanded_by),
     )
-    return computed, _decided(judged, result)
+    return computed, _decided(judged, result, getattr(observed, "why", ""))
 
 
 def points_of(made: RunMade, observed: object) -> PointsProved | None:
@@ -114,9 +114,9 @@ def points_of(made: RunMade, observed: object) -> PointsProved | None:
     return PointsProved(run=made.run, points=seen.points, not_forced=seen.not_forced)
 
 
-def _decided(judged: Judged | None, result: ResultDecided) -> ResultDecided:
+def _decided(judged: Judged | None, result: ResultDecided, why: str) -> ResultDecided:
     if judged is None:
-        words = "the figure that the limit means was not seen"
+        words = f"the figure that the limit means was not seen{f': {why}' if why else ''}"
         return msgspec.structs.replace(result, verdict=Verdict.NOT_DECIDED, rule=words)
     named = msgspec.structs.replace(
         result, figure=judged.figure.name, origin=judged.origin, compared=judged.compared

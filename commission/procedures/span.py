@@ -15,7 +15,7 @@ from commission.procedures.guards import GuardSet, stroke_guards
 from commission.procedures.requests import Answer, Ask, Begin, Note, Procedure, Reply, Request, SafeEnd
 from commission.procedures.settling import STILL_CURRENT_A, STILL_TRAVEL, Settling
 from commission.procedures.span_moves import MOVED, BroughtByPeople, Found, MovedFromHere, Way
-from commission.procedures.span_plan import Leg, SpanPlan, outlook, span_longest_s, span_plan
+from commission.procedures.span_plan import NEAR, Leg, SpanPlan, outlook, span_longest_s, span_plan
 from commission.sheet import End, Sheet
 
 STEM = "stem"
@@ -133,6 +133,8 @@ class Span:
         """What people read while it stands still; None where it did not."""
         register_a, travel = self.seen.mean(signal_role(self.plan)), self.seen.mean("travel")
         yield Note(f"settled: {leg.words}{_shown(register_a, travel)}", loud=True)
+        if travel is not None and abs(travel - leg.point_pct / 100) > NEAR:
+            yield Note(f"{leg.words}: its own travel reads {travel * 100:.1f} %; it is read where it stands", loud=True)
         stem = yield from self._ask_number(leg, STEM)
         current_ma = yield from self._ask_number(leg, METER)
         yield from self.seen.see()

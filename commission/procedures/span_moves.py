@@ -28,7 +28,9 @@ AT_REST_S = 20.0
 place than before, it is asked about all the same."""
 
 ARRIVES_WITHIN_S = 1800.0
-STARTS_WITHIN_S = 10.0
+STARTS_WITHIN_S = 20.0
+"""From the command; a pump takes a second, a slow line some more (common practice, no source)."""
+
 MOVED = 0.005
 """More travel than this is a movement."""
 
@@ -88,7 +90,8 @@ class MovedFromHere:
         if isinstance(sent, Sent) and sent.outcome is Outcome.REFUSED:
             yield Note(f"{go.role} refused: {sent.reason}")
             return SpanEnd.REFUSED
-        reached = yield from self._watch_until(target, progress)
+        begun_ns = sent.at_ns if isinstance(sent, Sent) else self._seen.last_ns
+        reached = yield from self._watch_until(target, progress, begun_ns)
         if not (reached and self._at_end()):
             yield Command(stop.role, stop.value)
         self._moved_ns = self._seen.last_ns
@@ -116,9 +119,9 @@ class MovedFromHere:
                     return False
         return True
 
-    def _watch_until(self, target: float, start: float) -> Steps:
+    def _watch_until(self, target: float, start: float, begun_ns: int) -> Steps:
         """Watch until the valve is at the target or made its end; False where it does not start or not arrive."""
-        begun_ns, farthest = self._seen.last_ns, start
+        farthest = start
         timeout_s = travel_timeout_s(self._sheet, self._away)
         while True:
             at_ns = yield from self._seen.watch()

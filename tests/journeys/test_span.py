@@ -132,6 +132,24 @@ def test_an_offset_fails_and_is_named(tmp_path: Path) -> None:
     run_virtual(main())
 
 
+def test_a_valve_that_does_not_come_to_a_point_says_so(tmp_path: Path) -> None:
+    """The motor supply is off: not decided, with the point in words, and the stop that followed the go."""
+
+    async def main() -> None:
+        people = AtTheValve()
+        async with visiting(tmp_path, steps=CHECKLIST + NEAR_BY, people=people, speed=SPEED) as there:
+            await prepared(there, people)
+            there.unit.desk.act("motor_isolator", False)
+            await there.run("K9")
+            run = there.visit.job.runs["K9-1"]
+            assert [result.verdict for result in run.results] == ["not decided"]
+            assert "6 % up: a point was not reached" in run.results[0].rule
+            given = [sent.role for sent in run.sent if sent.purpose == "procedure"]
+            assert given == ["command_open", "command_stop"]
+
+    run_virtual(main())
+
+
 def test_a_key_in_the_countdown_leaves_it_where_it_is(tmp_path: Path) -> None:
     """The go is asked for again, and nothing was sent before it."""
 
