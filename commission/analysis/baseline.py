@@ -41,7 +41,6 @@ _KINDS = {
     "breakaway_delay": Kind.TIME,
     "return_time": Kind.TIME,
     "speed": Kind.SPEED,
-    "turning_point": Kind.END_POSITION,
     "final_travel": Kind.END_POSITION,
 }
 

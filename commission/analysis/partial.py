@@ -137,6 +137,8 @@ class _Seen:
     def __init__(self, observed: PartialObserved, sheet: Sheet) -> None:
         self._scan_ns = round(sheet.link.scan_s * 1e9)
         self._target = observed.target
+        plan = sheet.partial_stroke
+        self._third = (observed.target if plan is None else plan.target_pct / 100) / 3
         away = observed.away()
         if len(away) < 2 * _LEAST_READINGS:
             raise NoPartialStroke(f"{observed.test}: travel was not read")
@@ -159,7 +161,7 @@ class _Seen:
 
     def figures(self) -> Iterator[Figure]:
         """Each figure that what was seen allows."""
-        third = self._target / 3
+        third = self._third  # of the sheet's target, so that a stroke returned on purpose is taken at the same places
         levels = {f"{100 * third * count:.0f}_pct": third * count for count in (1, 2)}
         out = {name: self._crossing(self.out, level) for name, level in levels.items()}
         back = {name: self._crossing(_downwards(self.back), -level) for name, level in levels.items()}
@@ -167,7 +169,8 @@ class _Seen:
         yield from _duration("time_to_target", self.t3, target)
         yield from self._dead_times()
         yield from self._breakaway()
-        for name, crossing in (*out.items(), (f"{100 * self._target:.0f}_pct", target)):
+        whole = {f"{100 * self._target:.0f}_pct": target} if self._target > 2.5 * third else {}
+        for name, crossing in (*out.items(), *whole.items()):
             yield from self._pressure_at(f"out_pressure_{name}", crossing, outward=True)
         for name, crossing in back.items():
             yield from self._pressure_at(f"back_pressure_{name}", crossing, outward=False)

@@ -18,6 +18,8 @@ from commission.visit import Visit
 from commission.walk import acts
 
 STOP_KEY = "ENTER or Ctrl-C"
+RETURN_KEY = "R"
+"""Typed before ENTER it brings the valve back in a partial stroke, where ENTER alone holds it."""
 GAS = "/gas"
 _SHOWN_EVERY_S = 1.0
 
@@ -96,10 +98,18 @@ def _typed(visit: Visit, line: str | None, questions: Questions, by: str) -> Non
     if said.lower() == GAS:
         visit.gas_alarm(by)
         saying.say(acts.GAS_ALARM_WORDS)
+    elif said.lower() == "r" and _returns(visit) and visit.stop(by or "the keyboard", "return key", returning=True):
+        output.say("RETURN asked for; it counts only when the valve is seen coming back")
     elif said and questions.open:
         questions.answer(said)
     elif visit.stop(by or "the keyboard", "stop key" if line is not None else "the terminal is gone"):
         output.say("STOP asked for; it counts only when the valve is seen at rest")
+
+
+def _returns(visit: Visit) -> bool:
+    """Whether this motion has a return of its own beside the stop."""
+    begun = None if visit.supervisor is None else visit.supervisor.begun
+    return begun is not None and begun.stop_command is not None
 
 
 class _Teller:
@@ -127,7 +137,9 @@ def _show_once(visit: Visit, *, field_shown: bool) -> bool:
         return field_shown
     if not field_shown and supervisor.begun is not None and visit.link is not None:
         facts = visit.link.facts
-        saying.say(stop_field(visit.job.sheet, supervisor.begun.agreed_end, facts.make_safe_s, STOP_KEY))
+        back = "" if supervisor.begun.stop_command is None else RETURN_KEY
+        safe_end, sheet = supervisor.begun.agreed_end, visit.job.sheet
+        saying.say(stop_field(sheet, safe_end, facts.make_safe_s, STOP_KEY, return_key=back))
         field_shown = True
     output.say(wording.motion_line(view))
     return field_shown

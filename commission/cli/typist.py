@@ -223,7 +223,9 @@ class Typist:
 
     def _stop_words(self, visit: Visit, step: Step) -> str:
         make_safe_s = None if visit.link is None else visit.link.facts.make_safe_s
-        return stop_field(visit.job.sheet, wording.safe_end_of(visit.job, step), make_safe_s, in_motion.STOP_KEY)
+        safe_end = wording.safe_end_of(visit.job, step)
+        back = in_motion.RETURN_KEY if wording.returns_by_key(visit.job, step) else ""
+        return stop_field(visit.job.sheet, safe_end, make_safe_s, in_motion.STOP_KEY, return_key=back)
 
     async def _line(self) -> str:
         line = await self._lines.next()

@@ -138,6 +138,8 @@ def outlook_lines(job: Job, step: Step, link: UnitLink, width: int = WIDTH) -> l
     for use in step.procedures:
         if use.name == "full_stroke":
             lines += _stroke_outlook(job, use, link, width)
+        elif use.name == "partial_stroke":
+            lines += _partial_outlook(job, width)
         elif use.name == "span":
             lines += _span_outlook(job, step, use, width)
     return list(dict.fromkeys(lines))
@@ -163,6 +165,18 @@ def _stroke_outlook(job: Job, use: ProcedureUse, link: UnitLink, width: int) -> 
     ]
 
 
+def _partial_outlook(job: Job, width: int) -> list[str]:
+    """How far and how long, who turns it round, and what the unit's own guard does."""
+    plan = job.sheet.partial_stroke
+    if plan is None:
+        return []
+    expected = f"{plan.target_pct:g} % in {plan.out_s:g} s, back in {plan.back_s:g} s, turned by the {plan.turned_by}"
+    kept = job.history.baseline
+    against = "" if kept is None else f", held against baseline {kept.set.baseline.id}"
+    own = f"unit's own guard {plan.guard_travel_pct:g} % and {plan.guard_time_s:g} s; a minute of standing still first"
+    return [*labelled("Expect", f"{expected}{against}", width), *labelled("Guard", own, width)]
+
+
 def _span_outlook(job: Job, step: Step, use: ProcedureUse, width: int) -> list[str]:
     """What is asked, what this unit does not allow, and whether the meter decides, once it is known."""
     try:
@@ -180,6 +194,17 @@ def _span_outlook(job: Job, step: Step, use: ProcedureUse, width: int) -> list[s
 
 def safe_end_of(job: Job, step: Step) -> SafeEnd | None:
     """The safe end of the step's movement, as its procedure names it; it is only asked, and not run."""
+    begin = _begin_of(job, step)
+    return SafeEnd.SEND_NOTHING if begin is None else begin.agreed_end
+
+
+def returns_by_key(job: Job, step: Step) -> bool:
+    """Whether in the step's movement the stop key stops and another one brings the valve back."""
+    begin = _begin_of(job, step)
+    return begin is not None and begin.stop_command is not None
+
+
+def _begin_of(job: Job, step: Step) -> Begin | None:
     for use in step.procedures:
         procedure = CATALOGUE[use.name].start(job.sheet, {**arguments_of(job, step, use), "test": step.id})
         try:
@@ -188,8 +213,8 @@ def safe_end_of(job: Job, step: Step) -> SafeEnd | None:
             continue  # it is refused where it is begun, with its reason
         procedure.close()
         if isinstance(begin, Begin):
-            return begin.agreed_end
-    return SafeEnd.SEND_NOTHING
+            return begin
+    return None
 
 
 def motion_line(view: MotionView) -> str:

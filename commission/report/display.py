@@ -76,6 +76,9 @@ _NAMES = {
     "return_time": "return time",
 }
 
+_AT_TRAVEL = {"out_pressure_": "pressure going out", "back_pressure_": "pressure coming back"}
+"""Pressures of a partial stroke, by how far the valve is from its end."""
+
 MEASURED_AS = {
     "t6-t0": "from command to end limit (t6 − t0)",
     "t6-t4": "from start limit to end limit (t6 − t4)",
@@ -142,6 +145,9 @@ def figure_name(name: str) -> str:
         return f"{what} at {at['point']} % {at['way']}{f', cycle {number}' if (number := at['cycle']) else ''}"
     if name.startswith("travel_") and name.endswith("_pct_time"):
         return f"time to {name.removeprefix('travel_').removesuffix('_pct_time')} % travel"
+    for begins, words in _AT_TRAVEL.items():
+        if name.startswith(begins) and name.endswith("_pct"):
+            return f"{words} at {name.removeprefix(begins).removesuffix('_pct')} %"
     return _NAMES.get(name, name.replace("_", " "))
 
 

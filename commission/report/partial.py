@@ -1,6 +1,7 @@
 """The partial stroke in the report: what its path leaves untested, what to watch, each figure beside its baseline."""
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 from commission.analysis.baseline import RESTED_H, Compared
 from commission.figure import Figure, Verdict
@@ -116,13 +117,22 @@ def _row(compared: Compared, figure: Figure) -> tuple[str, ...]:
     if not compared.baseline:
         change = baseline = "none"
     else:
-        baseline = f"{shown_limit(compared.baseline, figure.name, figure.unit)} {unit}"
+        baseline = f"{_printed(compared.baseline, figure)} {unit}"
         was, now = float(compared.baseline), float(figure.value)
         change = f"{100 * (now - was) / abs(was):+.1f} %" if abs(was) > 1e-3 else "about zero"
-    low, high = (shown_limit(text, figure.name, figure.unit) for text in (compared.low, compared.high))
+    low, high = (_printed(text, figure) for text in (compared.low, compared.high))
     band = f"{low} to {high} {unit}" if low and high else "for information"
     verdict = f"{compared.verdict}: {compared.why}" if compared.why else compared.verdict or "not judged"
     return (figure_name(figure.name), str(shown(figure)), baseline, change, band, verdict)
+
+
+def _printed(text: str, figure: Figure) -> str:
+    """A number beside a figure, in its unit and to its last place; empty stays empty."""
+    if not text:
+        return ""
+    place = Decimal(1).scaleb(int(figure.decimal.as_tuple().exponent))
+    near = Decimal(text).quantize(place) if figure.unit != "Pa" else Decimal(text).quantize(Decimal(1000))
+    return shown_limit(format(near, "f"), figure.name, figure.unit)
 
 
 def _notes(job: state.Job, run: Run, result: ResultDecided, later: list[tuple[Run, ResultDecided]]) -> Iterator[str]:

@@ -7,7 +7,14 @@ WIDTH = 80
 """Columns that the words may take, where nobody says otherwise."""
 
 
-def stop_field(sheet: Sheet, safe_end: SafeEnd | None, make_safe_s: float | None, key: str, width: int = WIDTH) -> str:
+def stop_field(
+    sheet: Sheet,
+    safe_end: SafeEnd | None,
+    make_safe_s: float | None,
+    key: str,
+    width: int = WIDTH,
+    return_key: str = "",
+) -> str:
     """
     What the stop key does in the motion that is open, or about to open: the fullest sentence that fits.
 
@@ -23,6 +30,8 @@ def stop_field(sheet: Sheet, safe_end: SafeEnd | None, make_safe_s: float | None
         key: Name of the key, as `SPACE`.
 
         width: Columns there are.
+
+        return_key: In a partial stroke, where the stop key stops and this one brings the valve back; else empty.
     """
     local = f"Local: {sheet.behaviour.local_stop}"
     if safe_end is None:
@@ -31,8 +40,12 @@ def stop_field(sheet: Sheet, safe_end: SafeEnd | None, make_safe_s: float | None
     if make_safe_s is None or safe_end is SafeEnd.SEND_NOTHING:
         nothing = "NOTHING HERE STOPS THIS STROKE."
         return _fitting((f"{nothing} Keep out. {local}", f"{nothing} {local}"), width)
+    time = f"{max(make_safe_s, 0.01):.2f} s."
+    if return_key:
+        both = f"{key} sends STOP, {return_key} RETURN,"
+        return _fitting((f"{both} reaches the unit in {time} {local}", f"{both} {time} {local}"), width)
     word = "STOP" if safe_end is SafeEnd.STOP else "RETURN"
-    does, time = f"{key} sends {word},", f"{max(make_safe_s, 0.01):.2f} s."
+    does = f"{key} sends {word},"
     return _fitting((f"{does} reaches the unit in {time} {local}", f"{does} {time} {local}"), width)
 
 

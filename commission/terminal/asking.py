@@ -30,10 +30,11 @@ def asked_lines(visit: Visit, prompt: Prompt, who: str, width: int) -> list[str]
     return asked
 
 
-def stop_words(visit: Visit, safe_end: SafeEnd | None, width: int) -> str:
-    """What the stop key will do in the movement that is to be confirmed (safety rule R11)."""
+def stop_words(visit: Visit, safe_end: SafeEnd | None, width: int, *, returns: bool = False) -> str:
+    """What the stop key will do in the movement that is to be confirmed, and whether R returns (safety rule R11)."""
     make_safe_s = None if visit.link is None else visit.link.facts.make_safe_s
-    return stop_field(visit.job.sheet, safe_end, make_safe_s, lines.STOP_KEY, width)
+    back = lines.RETURN_KEY if returns else ""
+    return stop_field(visit.job.sheet, safe_end, make_safe_s, lines.STOP_KEY, width, back)
 
 
 def takes_typing(prompt: Prompt) -> bool:

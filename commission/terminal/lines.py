@@ -4,6 +4,8 @@ from commission.clock import NS_PER_S
 from commission.terminal.desk import Desk
 
 STOP_KEY = "SPACE"
+RETURN_KEY = "R"
+"""Brings the valve back in a partial stroke, where the stop key holds it."""
 
 
 def state(desk: Desk, width: int = 80) -> str:
@@ -62,7 +64,8 @@ def stop(desk: Desk, *, field_focused: bool, width: int = 80) -> tuple[str, bool
         return f" Nothing is commanded in this test. {STOP_KEY} ends it. Local: {sheet.behaviour.local_stop}", True
     if view is not None and begun is not None:
         ending = " ENDING. " if view.ending else " "
-        return ending + stop_field(sheet, begun.safe_end, make_safe_s, STOP_KEY, width - len(ending)), True
+        back = RETURN_KEY if begun.stop_command is not None else ""
+        return ending + stop_field(sheet, begun.safe_end, make_safe_s, STOP_KEY, width - len(ending), back), True
     if link is None or sheet.point("command_stop") is None:
         return f" Nothing here stops anything. Local: {sheet.behaviour.local_stop}", False
     at_rest = " Esc, then " if field_focused else " No motion from here. "

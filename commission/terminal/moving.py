@@ -103,6 +103,15 @@ def stopping(run: Run | None, sheet: Sheet, since_s: float) -> str:
     return f"{word} sent {len(sent)} x, {sent[-1].outcome}; not seen at rest yet, tried for {left_s:.1f} s more"
 
 
+def own_guard(run: Run | None, begun: Begin, now_ns: int) -> str:
+    """After a stop: until when the unit's own guard ends the motion whatever becomes of the stop (safety rule R11)."""
+    started = None if run is None else next((body for body in run.sent if body.purpose == "procedure"), None)
+    if started is None or begun.own_guard_s is None:
+        return ""
+    left_s = begun.own_guard_s - (now_ns - started.at_ns) / NS_PER_S
+    return f"The unit's own guard acts in {left_s:.0f} s at the latest. " if left_s > 0 else ""
+
+
 def outcome(run: Run, sheet: Sheet) -> str:
     """What became of the safe end, for people who stand near the valve; empty where none was needed."""
     if run.ended is None:
@@ -110,8 +119,11 @@ def outcome(run: Run, sheet: Sheet) -> str:
     local = f"Local stop: {sheet.behaviour.local_stop}."
     match run.ended.safe_end:
         case SafeEndSeen.CONFIRMED:
-            word = "RETURN seen" if run.begun.safe_end == "return" else "STOP confirmed: the valve is seen at rest"
-            return f"{word}."
+            sent = [body.role for body in run.sent if body.purpose == "safe end"]
+            returned = run.begun.safe_end == "return" and sent[-1:] != ["command_stop"]
+            if not returned and run.begun.safe_end == "return":
+                return "STOP confirmed: the valve is seen at rest, not at its end. Bring it back, or have it brought."
+            return "RETURN seen." if returned else "STOP confirmed: the valve is seen at rest."
         case SafeEndSeen.UNCONFIRMED:
             return f"NOT CONFIRMED. Stay clear; look at the stem. {local}"
         case SafeEndSeen.WITHHELD:

@@ -128,3 +128,10 @@ def test_a_stroke_that_turned_short_never_came_to_its_target() -> None:
     """Nothing is extrapolated to where the valve was not."""
     found = {f.name for f in partial_figures(msgspec.structs.replace(observed(), target=0.17), SHEET)}
     assert "time_to_target" not in found
+
+
+def test_a_stroke_returned_on_purpose_is_taken_at_the_same_places() -> None:
+    """5 and 10 % of travel are those of the sheet's target, as far as it came."""
+    names = {f.name for f in partial_figures(msgspec.structs.replace(observed(), target=0.08), SHEET)}
+    assert {"out_pressure_5_pct", "out_pressure_10_pct"} <= names
+    assert "out_pressure_8_pct" not in names

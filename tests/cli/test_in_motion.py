@@ -75,3 +75,16 @@ def test_what_is_typed_in_the_last_second_answers_no_question(
             assert not talk.lines.any_waiting
 
     run_virtual(main())
+
+
+def test_r_means_nothing_in_a_stroke_to_an_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """There is no way back to ask for: a typed line stops, as any other."""
+
+    async def main() -> None:
+        async with talking(tmp_path, capsys) as talk:
+            running = await stroke(talk)
+            talk.type("r")
+            await talk.expect("STOP asked for")
+            await running
+
+    run_virtual(main())

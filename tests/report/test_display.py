@@ -85,3 +85,9 @@ def test_a_time_leaves_out_the_day_that_is_known() -> None:
     assert clock_text("2026-11-24T12:30:05+00:00", "2026-11-24") == "12:30:05"
     assert clock_text("2026-11-25T12:30:05+00:00", "2026-11-24") == "2026-11-25 12:30:05"
     assert clock_text("noon") == "noon"
+
+
+def test_pressures_of_a_partial_stroke_say_which_way_and_where() -> None:
+    """Percent of travel from the end it left."""
+    assert figure_name("out_pressure_5_pct") == "pressure going out at 5 %"
+    assert figure_name("back_pressure_10_pct") == "pressure coming back at 10 %"

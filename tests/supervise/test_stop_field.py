@@ -60,3 +60,13 @@ def test_where_nothing_moves_it_says_what_the_key_ends() -> None:
     assert stop_field(SHEET, None, 0.05, "SPACE") == (
         "Nothing is commanded here. SPACE ends the watch. Local: ESD button, north panel"
     )
+
+
+@pytest.mark.parametrize(("key", "back"), [("SPACE", "R"), ("ENTER or Ctrl-C", "R")])
+def test_r11_in_a_partial_stroke_one_key_stops_and_one_returns(key: str, back: str) -> None:
+    """Both are named, with the time and the local stop, in 80 columns."""
+    words = stop_field(SHEET, SafeEnd.RETURN, 0.05, key, 80, back)
+    assert words.startswith(f"{key} sends STOP, {back} RETURN,")
+    assert words.endswith("0.05 s. Local: ESD button, north panel")
+    assert len(words) <= 80
+    assert stop_field(SHEET, SafeEnd.RETURN, None, key, 80, back).startswith("NOTHING HERE STOPS")

@@ -6,6 +6,8 @@ import pytest
 from commission.job.bodies import CommandSent, GuardTripped, MotionBegun, MotionEnded
 from commission.job.motions import Run
 from commission.procedures.full_stroke import full_stroke
+from commission.procedures.partial_stroke import partial_stroke
+from commission.procedures.partial_told import Told
 from commission.procedures.requests import Begin
 from commission.sample import Outcome, ReadPlan, Silence
 from commission.sheet import End
@@ -105,3 +107,29 @@ def test_r10_while_it_ends_it_says_what_was_sent_and_how_long_it_is_tried() -> N
     assert said.startswith("STOP sent 2 x, answered; not seen at rest yet, tried for ")
     assert "tried for 0.0 s more" in moving.stopping(open_run, SHEET, 60.0)
     assert "only when the valve is seen at rest" in moving.stopping(None, SHEET, 0.0)
+
+
+def test_r11_until_when_the_units_own_guard_acts_is_counted_down() -> None:
+    """From its command on; where it has none, or nothing was sent, nothing is said."""
+    begun = next(partial_stroke(SHEET, Told(test="L2 1")))
+    assert isinstance(begun, Begin)
+    start = CommandSent(
+        run="r", role="command_partial_stroke", value=1, at_ns=0, half_width_ns=0, outcome=Outcome.ANSWERED,
+        purpose="procedure",
+    )  # fmt: skip
+    started = Run(begun=run("confirmed", "").begun, by="T", at_utc="", n=1, sent=(start,))
+    assert moving.own_guard(started, begun, 8_000_000_000) == "The unit's own guard acts in 12 s at the latest. "
+    assert moving.own_guard(started, begun, 21_000_000_000) == ""
+    assert moving.own_guard(None, begun, 0) == ""
+    assert moving.own_guard(started, msgspec.structs.replace(begun, own_guard_s=None), 0) == ""
+
+
+def test_r10_a_stop_in_a_partial_stroke_is_no_return() -> None:
+    """What was sent last is what is said."""
+    stopped = run("confirmed", "stop key, by T")
+    begun = msgspec.structs.replace(stopped.begun, safe_end="return")
+    for role, words in (("command_stop", "Bring it back"), ("command_open", "RETURN seen")):
+        sent = CommandSent(
+            run="r", role=role, value=1, at_ns=0, half_width_ns=0, outcome=Outcome.ANSWERED, purpose="safe end"
+        )  # fmt: skip
+        assert words in moving.outcome(msgspec.structs.replace(stopped, begun=begun, sent=(sent,)), SHEET)

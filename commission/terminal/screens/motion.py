@@ -21,6 +21,7 @@ from commission.supervise.order import MotionView
 from commission.terminal import moving
 from commission.terminal.frame import Frame
 from commission.terminal.letters import for_console
+from commission.terminal.lines import RETURN_KEY
 from commission.terminal.widgets.lines import Key
 from commission.terminal.widgets.question import QuestionPane
 from commission.terminal.widgets.trace import Trace
@@ -126,7 +127,14 @@ class MotionScreen(Frame[None]):
         if self._pane.takes_letters:
             return (self.own_keys[0], Key("Enter", "answers", 0), Key("Esc", "then G: GAS ALARM", 1))
         hands = () if self.shell.desk.hands is None else (Key("H", "at the unit", 2),)
-        return (*self._useless_now, *self.own_keys, *self._pane.keys, *hands)
+        back = (Key(RETURN_KEY, "return", 0),) if self._returns else ()
+        return (*self._useless_now, *self.own_keys, *back, *self._pane.keys, *hands)
+
+    @property
+    def _returns(self) -> bool:
+        """Whether this motion has a return of its own beside the stop."""
+        begun = None if self._visit.supervisor is None else self._visit.supervisor.begun
+        return begun is not None and begun.stop_command is not None
 
     @property
     def _useless_now(self) -> tuple[Key, ...]:
@@ -144,6 +152,10 @@ class MotionScreen(Frame[None]):
         if self._pane.take(event, self.shell.who or "the keyboard", self._visit.clock.unit_ns()):
             event.stop()
             event.prevent_default()
+        elif event.key in ("r", "R", "upper_r") and self._returns:
+            event.stop()
+            event.prevent_default()
+            self._visit.stop(self.shell.who or "the keyboard", "return key", returning=True)
         elif event.key not in WORKING:
             self._does_nothing(event.key)
 
@@ -218,7 +230,8 @@ class MotionScreen(Frame[None]):
         if begun.safe_command is None:
             return "ENDING: nothing is sent from here; samples are kept. Stay clear."
         run = open_run(self._visit.job.runs)
-        return moving.stopping(run, self._visit.job.sheet, (now_ns - self._ending_ns) / NS_PER_S)
+        own = moving.own_guard(run, begun, self._visit.clock.unit_ns())
+        return own + moving.stopping(run, self._visit.job.sheet, (now_ns - self._ending_ns) / NS_PER_S)
 
     def _say(self, name: str, text: str) -> None:
         before = self._shown.get(name)

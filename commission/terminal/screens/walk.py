@@ -400,7 +400,11 @@ class WalkScreen(Frame[None]):
         lines = asking.asked_lines(visit, prompt, self.shell.who, self._width)
         confirms = isinstance(prompt, ConfirmMovement)
         if confirms:
-            lines.append(asking.stop_words(visit, wording.safe_end_of(visit.job, self._step), self._width))
+            safe_end, returns = (
+                wording.safe_end_of(visit.job, self._step),
+                wording.returns_by_key(visit.job, self._step),
+            )
+            lines.append(asking.stop_words(visit, safe_end, self._width, returns=returns))
         typed = asking.takes_typing(prompt)
         self._pane.ask(lines, asking.hint(prompt), typed=typed, refuses_paste=confirms)
         self._focus_field(typed=typed and focus)

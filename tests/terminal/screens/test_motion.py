@@ -1,12 +1,17 @@
 """The running test on the screen at both sizes, over a real stroke of a real practice unit."""
 
+import asyncio
 from pathlib import Path
 
 import pytest
 
+from commission.analysis.baseline import Baseline
+from commission.job.bodies import BaselineSet
 from commission.terminal.console import Console
 from commission.terminal.screens.motion import MotionScreen
+from tests.analysis.partials import baseline
 from tests.terminal.moving_app import app_at
+from tests.visiting import CHECKLIST, TESS
 
 pytestmark = [pytest.mark.asyncio, pytest.mark.slow]
 
@@ -72,3 +77,47 @@ async def test_r11_the_stop_key_is_said_to_be_seen_each_time(tmp_path: Path) -> 
         await there.until(lambda: "SPACE seen 2 x" in there.shown(), "that it was seen again")
         there.there.unit.server.deaf = False
         await there.ended(running)
+
+
+PARTIAL = (
+    CHECKLIST.replace('{ id = "K", name', '{ id = "L", name = "partial stroke" }, { id = "K", name')
+    + """
+[[steps]]
+id = "L2"
+title = "Make one partial stroke"
+state = "live"
+moves = true
+do = "Make it."
+cautions = ["pinch"]
+procedures = [{ name = "partial_stroke", arguments = { compared = "no", steady_s = "2" } }]
+"""
+)
+
+
+async def test_r11_in_a_partial_stroke_r_brings_the_valve_back(tmp_path: Path, kept: Baseline) -> None:
+    """Both keys are named; R returns it at the unit, and it is watched home."""
+    async with app_at(tmp_path, speed=5.0, steps=PARTIAL) as there:
+        there.there.opened_at_the_panel()
+        visit = there.there.visit
+        visit.record(BaselineSet(baseline=kept, signed_by="Piet Exampler"), TESS)
+        loop = asyncio.get_running_loop()
+        running = loop.create_task(there.there.run("L2"))
+        showing = loop.create_task(there.app.speaker.moving(visit, running))
+        await there.until(lambda: there.truth()["travel_pct"] < 98, "the valve to move")
+        await there.until(lambda: "SPACE sends STOP, R RETURN" in there.shown(), "both keys")
+        await there.pilot.press("r")
+        ended = await there.ended(running)
+        assert (ended.how, ended.safe_end.seen) == ("stopped", "confirmed")
+        assert there.truth()["open_limit"]
+        assert not there.stops()
+        while not showing.done():
+            if type(there.app.screen).__name__ == "ResultScreen":
+                await there.pilot.press("enter")
+            await asyncio.sleep(0.02)
+        await showing
+
+
+@pytest.fixture(scope="module")
+def kept() -> Baseline:
+    """Made before any event loop runs: its strokes have a loop of their own."""
+    return baseline()
