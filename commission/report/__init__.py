@@ -8,6 +8,7 @@ and screens say the same; `export` writes the same figures as JSON and CSV. Unde
     trace       a stroke over time, handed in by the caller; the database is never opened here
     strokes     runs by direction: limits beside value and uncertainty, what timed it, who commanded it
     spans       4–20 mA loops: as found beside as left, point by point; with the plot of their errors (`span_plot`)
+    wiring      what the wiring proof saw of each point, and point-to-point with both times
     figures     figures that no limit applies to, all or those for a page
     outcome     the statement at the head: accepted or not, why, and what was not tested
     readings    answers that were judged: beside their limits, or in words
