@@ -183,12 +183,11 @@ def _span_outlook(job: Job, step: Step, use: ProcedureUse, width: int) -> list[s
         plan = span_plan(job.sheet, arguments_of(job, step, use))
     except ValueError as error:
         return labelled("Not so", str(error), width)
-    points = ", ".join(leg.words for leg in plan.legs)
     decided = outlook(plan)
     return [
-        *labelled("Expect", f"within ±{plan.loop.limit_pct:g} % of span at {points} ({plan.loop.origin})", width),
-        *[line for reason in plan.not_tested for line in labelled("", reason, width)],
         *labelled("Decides", "" if decided is None else decided.text, width),
+        *labelled("Expect", f"±{plan.loop.limit_pct:g} % of span at {plan.ways} ({plan.loop.origin})", width),
+        *[line for reason in plan.not_tested for line in labelled("", reason, width)],
     ]
 
 

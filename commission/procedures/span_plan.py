@@ -5,9 +5,9 @@ From the sheet and the checklist's arguments alone, so that the screen can say b
 asked, how long it may take, and whether the meter can decide the limit at all.
 """
 
-import itertools
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
+from itertools import groupby, pairwise
 
 import msgspec
 
@@ -78,6 +78,14 @@ class SpanPlan(msgspec.Struct, frozen=True, kw_only=True):
     loop: Loop
     meter: Meter | None
     stem_unit: str
+
+    @property
+    def ways(self) -> str:
+        """The points, way by way: `0, 25, 50, 75, 100 % up, 75, 50, 25, 0 % down`."""
+        ways = groupby(self.legs, key=lambda leg: (leg.cycle, leg.up))
+        return ", ".join(
+            f"{', '.join(f'{leg.point_pct:g}' for leg in legs)} % {'up' if up else 'down'}" for (_, up), legs in ways
+        )
 
     @property
     def limits(self) -> Limits:
@@ -204,7 +212,7 @@ def _points(text: str) -> tuple[float, ...]:
         points = tuple(float(word) for word in text.replace("-", " ").split())
     except ValueError:
         raise ValueError(f"points in percent, rising, such as {POINTS!r}, not {text!r}") from None
-    rising = all(after > before for before, after in itertools.pairwise(points))
+    rising = all(after > before for before, after in pairwise(points))
     if not rising or not 2 <= len(points) <= MOST_POINTS or not all(0 <= point <= 100 for point in points):
         raise ValueError(f"at least two points from 0 to 100 %, rising, such as {POINTS!r}, not {text!r}")
     return points

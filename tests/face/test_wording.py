@@ -57,7 +57,7 @@ def test_a_span_says_its_points_its_limit_and_what_is_not_tested() -> None:
     """Before anything is typed, at 80 columns."""
     _, lines = _at_m1()
     text = " ".join(" ".join(lines).split())
-    assert "within ±1 % of span at 0 % up, 25 % up, 50 % up, 75 % up, 100 % up" in text
+    assert "±1 % of span at 0, 25, 50, 75, 100 % up (on/off, common practice, no source)" in text
     assert "points on the way down not tested: closing takes 8 s" in text
     assert "Decides" not in text
     assert too_wide(lines) == []

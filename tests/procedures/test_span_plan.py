@@ -38,6 +38,7 @@ def test_five_points_up_on_the_unit_with_a_fast_spring() -> None:
         ),
     )
     assert str(plan.limits) == "-0.01 to 0.01"
+    assert plan.ways == "0, 25, 50, 75, 100 % up"
 
 
 def test_the_reason_follows_the_sheet() -> None:
@@ -54,6 +55,7 @@ def test_up_and_down_where_people_move_a_unit_that_can_be_held() -> None:
     assert [leg.words for leg in plan.legs] == [
         "0 % up", "50 % up", "100 % up", "50 % down", "0 % down", "50 % up", "100 % up", "50 % down", "0 % down",
     ]  # fmt: skip
+    assert plan.ways == "0, 50, 100 % up, 50, 0 % down, 50, 100 % up, 50, 0 % down"
     assert plan.not_tested == ()
 
 
