@@ -10,6 +10,7 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 from commission.terminal.app import CommissionApp
+from commission.terminal.screens.help import HelpScreen
 from commission.terminal.screens.motion import MOST_POINTS, MotionScreen
 from tests.terminal.moving_app import AppThere, FieldOnTop, app_at, now_s
 
@@ -52,6 +53,12 @@ async def palette_open(there: AppThere) -> None:
     assert "CommandPalette" in type(there.app.screen).__name__
 
 
+async def help_over_it(there: AppThere) -> None:
+    """The help got over the running test, as no key can bring it."""
+    await there.app.push_screen(HelpScreen())
+    await there.pilot.pause()
+
+
 async def drawing_2000_points(there: AppThere) -> None:
     """The traces are as long as they get, and are drawn again and again."""
     screen = there.app.screen
@@ -60,7 +67,7 @@ async def drawing_2000_points(there: AppThere) -> None:
     screen.set_interval(0.1, lambda: screen.query_one("#travel").show(screen._travel))  # type: ignore[attr-defined]  # a Trace
 
 
-SITUATIONS = [nothing_on_top, field_focused, dialog_with_field, palette_open, drawing_2000_points]
+SITUATIONS = [nothing_on_top, field_focused, dialog_with_field, palette_open, help_over_it, drawing_2000_points]
 
 
 @pytest.mark.parametrize("situation", SITUATIONS, ids=lambda situation: situation.__name__)
