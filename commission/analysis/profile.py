@@ -31,7 +31,8 @@ CUSHION_FROM = 0.9
 """The last tenth of the way is where a cushion acts."""
 
 _LEAST_READINGS = 8
-_LEAST_BETWEEN = 2
+_LEAST_BETWEEN, _MOST_BETWEEN = 2, 60
+_NOISES = 20
 _BEND_READINGS = 4
 
 
@@ -74,12 +75,43 @@ def speed_between(progress: tuple[Reading, ...], low: float, high: float, scan_n
         scan_ns: The unit's scan time.
     """
     noise = motion.travel_noise(progress)
-    start, end = (edges.level_crossing(progress, share, noise, scan_ns) for share in (low, high))
+    start, end = (_crossing(progress, share, noise, scan_ns) for share in (low, high))
     if start is None or end is None:
         return None
     # Crossings interpolated within one pair of readings would only give that pair's mean back.
     seen = sum(start.at_ns < reading.at_ns - scan_ns // 2 < end.at_ns for reading in progress)
     return _speed(low, high, start, end) if seen >= _LEAST_BETWEEN else None
+
+
+def _crossing(progress: tuple[Reading, ...], share: float, noise: float, scan_ns: int) -> Instant | None:
+    """
+    When travel passed a share of the way, and how far a bend just there may have moved it.
+
+    Where the slope turns from s1 to s2 between two readings dt apart, a straight line between them is at most
+    dt/2·|s1 − s2|/(s1 + s2) beside it.
+    """
+    crossed = edges.level_crossing(progress, share, noise, scan_ns)
+    if crossed is None:
+        return None
+    after = next((i for i, r in enumerate(progress) if r.at_ns > crossed.at_ns + scan_ns // 2), 0)
+    slopes = (_slope(progress, after, 1, noise), _slope(progress, after - 1, -1, noise))
+    if after == 0 or min(slopes) <= 0:
+        return crossed
+    step_ns = progress[after].at_ns - progress[after - 1].at_ns
+    bend_ns = round(step_ns * abs(slopes[0] - slopes[1]) / (slopes[0] + slopes[1]))
+    return msgspec.structs.replace(crossed, widths_ns=(*crossed.widths_ns, bend_ns))
+
+
+def _slope(progress: tuple[Reading, ...], start: int, way: int, noise: float) -> float:
+    """Rise a nanosecond over the fewest readings that rise well out of the noise, forwards or backwards."""
+    for count in range(_LEAST_BETWEEN, _MOST_BETWEEN):
+        far = start + way * count
+        if not 0 <= far < len(progress):
+            return 0.0
+        rise = (progress[far].value - progress[start].value) * way
+        if rise > _NOISES * noise:
+            return rise / ((progress[far].at_ns - progress[start].at_ns) * way)
+    return 0.0
 
 
 def _speed(low: float, high: float, start: Instant | None, end: Instant | None) -> Speed | None:
@@ -113,7 +145,7 @@ def end_to_middle_ratio(progress: tuple[Reading, ...], scan_ns: int) -> Figure |
     Returns:
         None where either was not seen.
     """
-    start = edges.level_crossing(progress, CUSHION_FROM, motion.travel_noise(progress), scan_ns)
+    start = _crossing(progress, CUSHION_FROM, motion.travel_noise(progress), scan_ns)
     last = _speed(CUSHION_FROM, 1.0, start, motion.motion_end(progress, scan_ns))
     middle = speed_between(progress, *MIDDLE, scan_ns)
     if last is None or middle is None:

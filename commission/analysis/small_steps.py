@@ -16,7 +16,7 @@ from commission.figure import Figure
 
 METHOD = "small_steps.settled/1"
 
-_MOVES_BY = 3
+_MOVES_BY = 5
 
 
 class Settled(msgspec.Struct, frozen=True):
@@ -82,8 +82,13 @@ def dead_band(settled: Sequence[Settled], noise: float) -> Figure:
             widest, last_step = found
     if widest < 0:
         raise ValueError("no reversal after which the valve moved: step back until it does")
-    lines = (rectangular("size of the step that moved it", last_step / 2), normal("noise of travel", noise))
-    return Budget(lines).figure("dead_band", widest + last_step / 2, "1", METHOD)
+    # It is seen to move once it has gone by five times the noise, which the input was then already beyond the band.
+    lines = (
+        rectangular("size of the step that moved it", last_step / 2),
+        normal("noise of travel, before and after", noise, math.sqrt(2)),
+    )
+    found = max(0.0, widest + last_step / 2 - _MOVES_BY * noise)
+    return Budget(lines).figure("dead_band", found, "1", METHOD)
 
 
 def _without_motion(after: Sequence[Settled], direction: float, noise: float) -> tuple[float, float] | None:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from commission.analysis import edges
-from commission.analysis.budget import Budget, Line, readings, rectangular
+from commission.analysis.budget import Budget, Line, normal, readings, rectangular
 from commission.engineering.supply import unbalance
 from commission.figure import Figure
 from commission.sheet.decode import Reading
@@ -18,6 +18,9 @@ METHOD = "supply_trace.readings/1"
 
 START_S = 2.0
 """How long after a start the lowest voltage is looked for."""
+
+SWITCHINGS = 4
+"""So many of the largest changes of a current stand in its budget by themselves: on, off, and a peak between."""
 
 REFERENCE_C = 40.0
 HALVES_EVERY_K = 10.0
@@ -139,15 +142,18 @@ def charge_drawn(current: tuple[Reading, ...], instrument: Sequence[Line] = ()) 
         (before.value + after.value) / 2 * (after.at_ns - before.at_ns) / 3600e9 for before, after in pairwise(current)
     ]
     # Where current changes between two readings, it may have done so anywhere in between.
-    jumps = [
-        abs(after.value - before.value) / 2 * (after.at_ns - before.at_ns) / 3600e9
-        for before, after in pairwise(current)
-    ]
-    hours = (current[-1].at_ns - current[0].at_ns) / 3600e9
-    between = rectangular("changes between readings", math.sqrt(math.fsum(jump * jump for jump in jumps)))
-    return Budget((between, *(line.times(hours) for line in instrument))).figure(
-        "charge_drawn", math.fsum(parts), "A·h", METHOD
+    jumps = sorted(
+        (
+            abs(after.value - before.value) / 2 * (after.at_ns - before.at_ns) / 3600e9
+            for before, after in pairwise(current)
+        ),
+        reverse=True,
     )
+    hours = (current[-1].at_ns - current[0].at_ns) / 3600e9
+    large = [rectangular("a switching between two readings", jump) for jump in jumps[:SWITCHINGS] if jump]
+    small = math.sqrt(math.fsum(jump * jump for jump in jumps[SWITCHINGS:]) / 3)
+    lines = (*large, normal("smaller changes between readings", small), *(line.times(hours) for line in instrument))
+    return Budget(lines).figure("charge_drawn", math.fsum(parts), "A·h", METHOD)
 
 
 def source_resistance(rest_v: float, loaded_v: float, current_a: float, instrument: Sequence[Line] = ()) -> Figure:

@@ -17,10 +17,13 @@ from commission.analysis.budget import Budget, Line, normal, readings, rectangul
 from commission.analysis.holding import Held, hold_drift
 from commission.analysis.intervals import Instant
 from commission.analysis.loads import pressure_at
-from commission.analysis.profile import speed_between
+from commission.analysis.pairs import friction_and_spring
+from commission.analysis.profile import end_to_middle_ratio, speed_between
 from commission.analysis.repeats import asymmetry
 from commission.analysis.response import StepSeen, step_figures
 from commission.analysis.restarts import leak
+from commission.analysis.small_steps import Settled, dead_band
+from commission.analysis.supply_trace import charge_drawn, unbalance_figure
 from commission.analysis.trend import slope_of
 from commission.figure import make_figure
 from commission.sheet.decode import Reading
@@ -126,7 +129,87 @@ def few_readings(random_: random.Random) -> Case:
     return mean(values), Budget((readings("d", values),)).expanded()
 
 
-@pytest.mark.parametrize("case", [running_pressure, speed, hold, leaking, drift, both_ways, mixed, few_readings])
+def cushion(random_: random.Random) -> Case:
+    """Speed over the last tenth of the way over that in the middle, of a stroke that slows down at its end."""
+    start_s, moving_s, slow = 0.5 + random_.random(), 3 + 2 * random_.random(), random_.uniform(0.3, 1.0)
+    end_s = start_s + 0.9 * moving_s + 0.1 * moving_s / slow
+
+    def done(at_s: float) -> float:
+        share = max(0.0, (at_s - start_s) / moving_s)
+        return share if share <= 0.9 else min(1.0, 0.9 + (share - 0.9) * slow)
+
+    figure = end_to_middle_ratio(tuple(polled(random_, done, end_s + 1.0, 0.08, 4e-4)), 0)
+    assert figure is not None
+    return figure.unrounded - slow, float(figure.expanded_uncertainty)
+
+
+def friction(random_: random.Random) -> Case:
+    """From two pressures of one transmitter whose error at each is anywhere within its bound."""
+    own = rectangular("transmitter, 0.5 % of 0 to 160 bar", 8e4)
+    figures = [
+        Budget((normal("scatter", 1e4), own)).figure(
+            "running_pressure_50_pct", bar * 1e5 + random_.gauss(0, 1e4) + random_.uniform(-8e4, 8e4), "Pa", "x"
+        )
+        for bar in (70.1, 34.2)
+    ]
+    found = friction_and_spring(0.5, *figures, 0.01)[0]
+    return found.unrounded - 35.9e5 * 0.005, float(found.expanded_uncertainty)
+
+
+def spring(random_: random.Random) -> Case:
+    """Its sum with the same error in both pressures."""
+    own, error = rectangular("transmitter, 0.5 % of 0 to 160 bar", 8e4), random_.uniform(-8e4, 8e4)
+    figures = [
+        Budget((normal("scatter", 1e4), own)).figure(
+            "running_pressure_50_pct", bar * 1e5 + random_.gauss(0, 1e4) + error, "Pa", "x"
+        )
+        for bar in (70.1, 34.2)
+    ]
+    found = friction_and_spring(0.5, *figures, 0.01)[1]
+    return found.unrounded - 104.3e5 * 0.005, float(found.expanded_uncertainty)
+
+
+def unbalanced(random_: random.Random) -> Case:
+    """Of three voltages, each read with its own error within the meter's bound."""
+    meter = (rectangular("meter", 2.0),)
+    figure = unbalance_figure([volt + random_.uniform(-2, 2) for volt in (460, 467, 440)], meter)
+    return figure.unrounded - 47 / 3 / (1367 / 3), float(figure.expanded_uncertainty)
+
+
+def charge(random_: random.Random) -> Case:
+    """A current that is switched on and off between readings."""
+    on_s, off_s = 1 + random_.random(), 8 + random_.random()
+    first = random_.random() * 0.2
+    read = tuple(
+        Reading(20.0 * (on_s <= first + 0.2 * n < off_s), round((first + 0.2 * n) * 1e9), 0) for n in range(50)
+    )
+    figure = charge_drawn(read)
+    return figure.unrounded - 20 * (off_s - on_s) / 3600, float(figure.expanded_uncertainty)
+
+
+def lost_motion(random_: random.Random) -> Case:
+    """Dead band from steps of 0.2 %."""
+    band, noise = random_.uniform(0.003, 0.02), 1e-4
+    travel, command, points = 0.5, 0.5 + band / 2 + random_.uniform(0, 0.002), []
+    for step in (*[0.002] * 4, *[-0.002] * 16):
+        command += step
+        travel = min(max(travel, command - band / 2), command + band / 2)
+        points.append(Settled(command, travel + random_.gauss(0, noise)))
+    figure = dead_band(points, noise)
+    return figure.unrounded - band, float(figure.expanded_uncertainty)
+
+
+SLOW = (running_pressure, cushion, mixed)
+
+EVERY_CASE = (
+    running_pressure, speed, cushion, friction, spring, hold, leaking, drift, both_ways, unbalanced, charge,
+    lost_motion, mixed, few_readings,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "case", [pytest.param(case, marks=pytest.mark.slow) if case in SLOW else case for case in EVERY_CASE]
+)
 def test_intervals_hold_the_truth_and_are_no_wider_than_needed(case: Callable[[random.Random], Case]) -> None:
     """At least 93.5 % of 2,000, and at most 1.3 times the narrowest."""
     cases = [case(random.Random(FIRST_SEED + seed)) for seed in range(CASES)]

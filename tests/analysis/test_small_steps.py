@@ -36,7 +36,7 @@ def walked(band: float, step: float, turns: tuple[int, ...]) -> list[Settled]:
 def test_dead_band_is_the_lost_motion(band: float) -> None:
     """Steps of 0.1 % up, down until it moves, and up again."""
     figure = dead_band(walked(band, 0.001, (5, 30, 30)), NOISE)
-    assert abs(figure.unrounded - band) <= float(figure.expanded_uncertainty) + 3 * NOISE
+    assert abs(figure.unrounded - band) <= float(figure.expanded_uncertainty) + 5 * NOISE
     assert figure.unit == "1"
 
 
