@@ -3,7 +3,8 @@ The control unit of a modulating, double-acting unit. Run once a scan.
 
 Rules, in the order they win.
  1. ESD loop open, or an ESD test ordered: the emergency valve leads the accumulator to the end that the sheet names,
-    whatever the selector says, pump or no pump. It needs its loop healthy and then a reset; the reset moves nothing.
+    whatever the selector says, pump or no pump; where the sheet names none, it holds. The trip needs its loop healthy
+    and then a reset; the reset moves nothing.
  2. STOP is taken from link and panel in every selector position: the valve holds until the command changes.
  3. In REMOTE it follows its command: the loop's current or voltage, or the set point of the link once that has been
     handed the command. A loop that is lost, or above 21 mA, for its time holds the valve and alarms.
@@ -63,7 +64,7 @@ class Follower:
         self._plan, self._pump, self._settings = plan, sheet.pump, settings
         self._nominal_v = sheet.supply.control_v
         self._silence_s = sheet.link.guard_s
-        self._safe = sheet.accumulator.drives or End.CLOSED
+        self._safe = sheet.accumulator.drives
         self._dead_band_pct = plan.dead_band_pct if condition.dead_band_pct is None else condition.dead_band_pct
         self._late_pct = plan.speed_pct_s * _LATE_S if condition.overshoots else 0.0
         self.monitor = PressureMonitor(settings)
@@ -206,7 +207,7 @@ class Follower:
 
     def _target(self) -> float | None:
         if self.tripped:
-            return 100.0 if self._safe is End.OPEN else 0.0
+            return None if self._safe is None else 100.0 * (self._safe is End.OPEN)
         if self._selector is Selector.LOCAL and self._panel is not None:
             return 100.0 if self._panel is End.OPEN else 0.0
         if self._selector is not Selector.REMOTE or "alarm_signal_lost" in self.alarms:
@@ -260,7 +261,12 @@ class Follower:
         self._show("alarm_deviation", active=self._apart_s > self._settings.deviation_s)
         self._since_trip_s = self._since_trip_s + seconds if self.tripped else 0.0
         home = seen.open_limit if self._safe is End.OPEN else seen.closed_limit
-        if self.tripped and not home and self._since_trip_s > self._settings.travel_timeout_close_s:
+        if (
+            self._safe is not None
+            and self.tripped
+            and not home
+            and self._since_trip_s > self._settings.travel_timeout_close_s
+        ):
             self.alarms.add("alarm_travel")
         low_supply = seen.supply_v < _SUPPLY_SHARE * self._nominal_v
         self._low_supply_s = self._low_supply_s + seconds if low_supply else 0.0

@@ -28,6 +28,11 @@ class Lifetime:
         self.unit.advance_ns(max(0, now_ns - self._lived_to_ns))
         self._lived_to_ns = max(now_ns, self._lived_to_ns)
 
+    def looked_at(self) -> None:
+        """Somebody stands beside a unit that no link reads: it lives until now, and is not alone."""
+        self.asked()
+        self.catch_up()
+
     def asked(self) -> None:
         """A request for this unit came in."""
         self._asked_ns = self.clock.wire_ns()

@@ -34,7 +34,7 @@ class ServedAt(msgspec.Struct, frozen=True, kw_only=True):
     Where the unit is served.
 
     Args:
-        url: What a client connects to.
+        url: What a client connects to; empty for a unit that no link reads.
 
         control: host:port of the people on site.
 
@@ -120,7 +120,7 @@ async def serve(
     async with AsyncExitStack() as stack:
         where, close = await _open_wire(sheet, url, server, setup.line.foreign_s)
         stack.push_async_callback(close)
-        control = ControlPort(SiteDesk(unit, life.catch_up, clock.skip))
+        control = ControlPort(SiteDesk(unit, life.catch_up if sheet.linked else life.looked_at, clock.skip))
         at = await control.open()
         stack.push_async_callback(control.close)
         bench = _open_bench(unit, seed, life.catch_up, stack) if meters else {}
@@ -129,6 +129,10 @@ async def serve(
             life.catch_up()
             day.live()
             await clock.sleep_wire(_TICK_S)
+
+
+async def _nothing_to_close() -> None:
+    """A unit that no link reads has no wire."""
 
 
 def _open_bench(unit: PracticeUnit, seed: int, catch_up: Callable[[], None], stack: AsyncExitStack) -> dict[str, str]:
@@ -147,6 +151,8 @@ async def _open_wire(
     sheet: Sheet, url: str, server: UnitServer, foreign_s: float
 ) -> tuple[str, Callable[[], Awaitable[None]]]:
     parts, link = urlsplit(url), sheet.link
+    if not sheet.linked:
+        return "", _nothing_to_close
     if parts.scheme == "rtu":
         from commission.practice.serial_line import SerialLine  # noqa: PLC0415  # pseudo-terminals are not everywhere
 

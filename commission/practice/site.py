@@ -22,6 +22,7 @@ READS = {
     "panel": "lamps at the unit: selector, power, alarm, ESD, pressure trip",
     "control_room": "what the controller sees: alarm contact, feedback mA, limits",
     "meter": "a meter on the 24 V terminals of the control unit, volts to 0.01",
+    "volts": "a meter on the feedback terminals of a unit that is commanded by voltage, volts to 0.01",
     "clamp": "a clamp meter on the feedback loop, mA to 0.01",
     "line_gauge": "an independent gauge on the monitor's sensing line, bar to 0.1",
     "thermometer": "a thermometer in the oil, degrees Celsius to 0.1",
@@ -137,6 +138,14 @@ def _alarm_contact(unit: PracticeUnit, *, alive: bool) -> bool:
     return alive and unit.onboard.healthy
 
 
+def _feedback_v(unit: PracticeUnit) -> float:
+    plan = unit.sheet.modulating
+    if plan is None or plan.feedback.unit != "V" or not unit.side.control_on:
+        return 0.0
+    span_v = plan.feedback.at_open - plan.feedback.at_closed
+    return plan.feedback.at_closed + span_v * unit.sensed_pct / 100.0
+
+
 def _meter(unit: PracticeUnit) -> float:
     return round(unit.electrics.supply_v, 2) if unit.side.control_on else 0.0
 
@@ -149,6 +158,7 @@ _LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
     "panel": _panel,
     "control_room": _control_room,
     "meter": _meter,
+    "volts": lambda unit: round(_feedback_v(unit), 2),
     "clamp": lambda unit: round(unit.readings()["feedback_current"] * 1000, 2),
     "line_gauge": lambda unit: round(unit.side.sensing_bar, 1),
     "thermometer": lambda unit: round(unit.climate.oil_c, 1),

@@ -16,7 +16,8 @@ SHEET = load_sheet(XV_1101)[0]
 
 FCV = load_sheet(checklists_folder() / "units" / "fcv-2204.toml")[0]
 BDV = load_sheet(checklists_folder() / "units" / "bdv-3307.toml")[0]
-SHEETS = {sheet.identity.tag: sheet for sheet in (SHEET, FCV, BDV)}
+PCV = load_sheet(checklists_folder() / "units" / "pcv-4410.toml")[0]
+SHEETS = {sheet.identity.tag: sheet for sheet in (SHEET, FCV, BDV, PCV)}
 
 
 def unit_of(sheet: Sheet, start: str = "closed", seed: int = 7, **condition: object) -> PracticeUnit:

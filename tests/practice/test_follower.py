@@ -8,7 +8,7 @@ from commission.practice.follower import percent_of
 from commission.practice.onboard import Order, Refused, Selector
 from commission.practice.unit import PracticeUnit
 from commission.sheet.modulating import Signal
-from tests.practice.made import FCV, unit_of, wait
+from tests.practice.made import FCV, PCV, unit_of, wait
 
 
 def at(percent: float, **condition: object) -> PracticeUnit:
@@ -212,3 +212,36 @@ def test_too_small_a_dead_band_hunts() -> None:
     ways = [later - earlier for earlier, later in pairwise(travels) if later != earlier]
     assert max(travels) - min(travels) > 1.0
     assert sum(first * second < 0 for first, second in pairwise(ways)) > 8
+
+
+def test_a_unit_commanded_by_voltage() -> None:
+    """PCV-4410, 2 to 10 V over a rack and gear: 6.0 s each way, 50 % at 6 V, holding below 1 V."""
+    unit = unit_of(PCV, "closed")
+    unit.side.command_signal = 10.0
+    wait(unit, lambda truth: truth.travel_pct > 0.05)
+    assert wait(unit, lambda truth: truth.travel_pct > 99.99) == pytest.approx(6.0, rel=0.02)
+    unit.side.command_signal = 6.0
+    unit.advance(8.0)
+    assert unit.truth().travel_pct == pytest.approx(50.0, abs=0.6)
+    unit.side.command_signal = 0.5
+    unit.advance(10.0)
+    assert unit.truth().travel_pct == pytest.approx(50.0, abs=0.6)
+    assert "alarm_signal_lost" in unit.truth().alarms
+
+
+def test_without_an_emergency_end_it_holds() -> None:
+    """The stop loop open: it stands where it is; closed again and reset, it stands until the command changes."""
+    unit = unit_of(PCV, "closed")
+    unit.side.command_signal = 10.0
+    unit.advance(3.0)
+    unit.side.esd_button_pressed = True
+    unit.advance(0.1)
+    here_pct = unit.truth().travel_pct
+    unit.advance(30.0)
+    assert unit.truth().travel_pct == pytest.approx(here_pct, abs=0.2)
+    assert unit.truth().tripped
+    assert "alarm_travel" not in unit.truth().alarms
+    unit.side.esd_button_pressed = False
+    unit.order(Order.RESET, remote=False)
+    unit.advance(10.0)
+    assert unit.truth().travel_pct == pytest.approx(here_pct, abs=0.2)

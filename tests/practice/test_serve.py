@@ -9,6 +9,7 @@ import pytest
 from commission.practice.mechanism import NotServed
 from commission.practice.serve import IDLE_S, ServedAt, clamp_speed, serve
 from commission.sheet import Sheet
+from tests.practice.made import PCV
 from tests.practice.wire_client import RawClient
 from tests.virtual_time import run_virtual, virtual_clock
 
@@ -93,5 +94,33 @@ def test_what_is_not_served_is_said(sheet: Sheet, url: str, start: str, says: st
     async def main() -> None:
         with pytest.raises(NotServed, match=says):
             await serve(sheet, url, start=start, clock=virtual_clock(), on_ready=lambda _at: None, stop=asyncio.Event())
+
+    run_virtual(main())
+
+
+def test_a_unit_without_a_link_is_served_to_eyes_and_hands() -> None:
+    """No address to connect to; the people beside it act, look and measure, and keep it alive by it."""
+
+    async def main() -> None:
+        stop = asyncio.Event()
+        task, at = await ready(PCV, "tcp://127.0.0.1:0", stop, idle_s=60.0)
+        assert at.url == ""
+        host, port = at.control.split(":")
+        reader, writer = await asyncio.open_connection(host, int(port))
+
+        async def tell(line: bytes) -> bytes:
+            writer.write(line + b"\n")
+            return await reader.readline()
+
+        assert await tell(b'{"read": "volts"}') == b'{"value": 2.0}\n'
+        assert await tell(b'{"act": "command_signal", "value": 10.0}') == b'{"done": true}\n'
+        for _ in range(5):
+            await asyncio.sleep(40.0)
+            assert b"value" in await tell(b'{"read": "stem"}')
+        assert await tell(b'{"read": "volts"}') == b'{"value": 10.0}\n'
+        assert await tell(b'{"read": "stem"}') == b'{"value": 90.0}\n'
+        assert not task.done()
+        writer.close()
+        await asyncio.wait_for(task, 120.0)
 
     run_virtual(main())
