@@ -87,8 +87,8 @@ def dead_band(settled: Sequence[Settled], noise: float) -> Figure:
         rectangular("size of the step that moved it", last_step / 2),
         normal("noise of travel, before and after", noise, math.sqrt(2)),
     )
-    found = max(0.0, widest + last_step / 2 - _MOVES_BY * noise)
-    return Budget(lines).figure("dead_band", found, "1", METHOD)
+    band = max(0.0, widest + last_step / 2 - _MOVES_BY * noise)
+    return Budget(lines).figure("dead_band", band, "1", METHOD)
 
 
 def _without_motion(after: Sequence[Settled], direction: float, noise: float) -> tuple[float, float] | None:

@@ -146,26 +146,26 @@ def cushion(random_: random.Random) -> Case:
 def friction(random_: random.Random) -> Case:
     """From two pressures of one transmitter whose error at each is anywhere within its bound."""
     own = rectangular("transmitter, 0.5 % of 0 to 160 bar", 8e4)
-    figures = [
+    opening, closing = (
         Budget((normal("scatter", 1e4), own)).figure(
             "running_pressure_50_pct", bar * 1e5 + random_.gauss(0, 1e4) + random_.uniform(-8e4, 8e4), "Pa", "x"
         )
         for bar in (70.1, 34.2)
-    ]
-    found = friction_and_spring(0.5, *figures, 0.01)[0]
+    )
+    found = friction_and_spring(0.5, opening, closing, 0.01)[0]
     return found.unrounded - 35.9e5 * 0.005, float(found.expanded_uncertainty)
 
 
 def spring(random_: random.Random) -> Case:
     """Its sum with the same error in both pressures."""
     own, error = rectangular("transmitter, 0.5 % of 0 to 160 bar", 8e4), random_.uniform(-8e4, 8e4)
-    figures = [
+    opening, closing = (
         Budget((normal("scatter", 1e4), own)).figure(
             "running_pressure_50_pct", bar * 1e5 + random_.gauss(0, 1e4) + error, "Pa", "x"
         )
         for bar in (70.1, 34.2)
-    ]
-    found = friction_and_spring(0.5, *figures, 0.01)[1]
+    )
+    found = friction_and_spring(0.5, opening, closing, 0.01)[1]
     return found.unrounded - 104.3e5 * 0.005, float(found.expanded_uncertainty)
 
 
