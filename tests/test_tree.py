@@ -32,6 +32,8 @@ WITHOUT_MODULE = {
     "tests/energy/test_diagram.py": "about the diagram in DEVELOPERS.md",
     "tests/engineering/test_station.py": "about the demonstration station's data sheets, across all of engineering",
     "tests/engineering/test_against_practice.py": "about the whole of engineering against the practice unit",
+    "tests/engineering/test_geometry_and_energy.py": "about mechanisms and strokes by geometry and energy",
+    "tests/engineering/test_told.py": "about every figure of every topic, across modules",
     "tests/engineering/test_dimensions.py": "about the dimensions of all formulas of engineering",
     "tests/procedures/test_strokes.py": "about the strokes that procedure tests are given",
 }

@@ -32,6 +32,7 @@ def carried(measured: Measured, tag: str = "xv-1101") -> WorstDay:
     return found
 
 
+@settings(max_examples=15)
 @given(friction=st.floats(0.2, 2.4))
 def test_friction_comes_back_from_the_pressures(friction: float) -> None:
     """Both ways: a stroke with so many times the friction is seen to have it."""
@@ -40,7 +41,7 @@ def test_friction_comes_back_from_the_pressures(friction: float) -> None:
         assert share == pytest.approx(0.55 * friction, rel=1e-9)
 
 
-@settings(max_examples=10)
+@settings(max_examples=5)
 @given(area=st.floats(0.3, 1.5))
 def test_a_needle_is_told_from_friction(area: float) -> None:
     """The pressures say the friction, the time then says the way out: half the area, twice the worst time."""
@@ -51,7 +52,7 @@ def test_a_needle_is_told_from_friction(area: float) -> None:
     assert (worst.stroke.time_s >= reference.stroke.time_s) == (area <= 1.0)
 
 
-@settings(max_examples=10)
+@settings(max_examples=5)
 @given(one=st.floats(0.5, 2.0), other=st.floats(0.5, 2.0))
 def test_more_friction_today_is_never_a_better_worst_day(one: float, other: float) -> None:
     """Up to where it does not finish."""

@@ -131,7 +131,15 @@ def _emergency(unit: Unit, found: Gathering) -> None:
     required = unit.sheet.valve.required_margin
     low = required is not None and stroke.factor < required
     note = "" if required is None else f"{'BELOW the required' if low else 'required'} {required:g}"
-    found.add("emergency.pressure", f"emergency stroke to {word}, pressure left", stroke.end_pa / 1e5, "bar", origin)
+    left_bar, further = stroke.end_pa / 1e5, "real nitrogen may fall up to 5 % further"
+    found.add(
+        "emergency.pressure",
+        f"emergency stroke to {word}, pressure left",
+        stroke.end_pa / 1e5,
+        "bar",
+        origin,
+        note=real,
+    )
     found.add("emergency.force", "force left at the rod", stroke.force_n / 1000, "kN", origin)
     found.add("emergency.margin", "margin at the end of it", stroke.factor, "", origin, note=note)
     found.add("emergency.strokes", "whole strokes left", float(stroke.strokes), "", origin, digits=0)
