@@ -66,7 +66,7 @@ class JobsScreen(Frame[None]):
         """Look for jobs, but not before somebody sees the screen: each file is read whole."""
         super().on_mount()
         self.query_one("#jobs", OptionList).add_option(Option("looking ...", disabled=True))
-        self.set_timer(AFTER_PAINT_S, self.look)
+        self.call_after_refresh(self.set_timer, AFTER_PAINT_S, self.look)
 
     def look(self) -> None:
         """List the jobs in the folder; what is known of the one the bar stands on is said below."""
