@@ -135,10 +135,10 @@ def _emergency(unit: Unit, found: Gathering) -> None:
     found.add(
         "emergency.pressure",
         f"emergency stroke to {word}, pressure left",
-        stroke.end_pa / 1e5,
+        left_bar,
         "bar",
         origin,
-        note=real,
+        note=further,
     )
     found.add("emergency.force", "force left at the rod", stroke.force_n / 1000, "kN", origin)
     found.add("emergency.margin", "margin at the end of it", stroke.factor, "", origin, note=note)
