@@ -85,6 +85,7 @@ async def show(visit: Visit, running: "asyncio.Task[object]", lines: TypedLines,
             typed = asyncio.ensure_future(lines.next())
         teller.tell()
         field_shown = _show_once(visit, field_shown=field_shown)
+    teller.tell()  # the last word came with the end
     typed.cancel()
     await asyncio.gather(typed, return_exceptions=True)
     lines.forget_waiting()
@@ -122,8 +123,7 @@ class _Teller:
     def tell(self) -> None:
         """What is new."""
         supervisor = self._visit.supervisor
-        view = None if supervisor is None else supervisor.view
-        said = () if view is None else view.said
+        said = () if supervisor is None else supervisor.said
         for words in said[self._told :]:
             saying.say(f"\a  >> {words}")
         self._told = max(self._told, len(said))

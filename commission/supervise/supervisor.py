@@ -66,6 +66,12 @@ class Supervisor:
         self._motion: Motion | None = None
         self._preparing = ""
         self._stopped_early = ""
+        self._said: tuple[str, ...] = ()
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """What the open motion, or the last one, has told the people at the valve: its last word outlives it."""
+        return self._said if self._motion is None else self._motion.view.said
 
     @property
     def view(self) -> MotionView | None:
@@ -116,7 +122,7 @@ class Supervisor:
         if self.busy:
             open_test = self._preparing or (self._motion and self._motion.view.test)
             raise MotionRefused(f"{open_test} is still in motion; one at a time")
-        self._preparing, self._stopped_early = order.procedure, ""
+        self._preparing, self._stopped_early, self._said = order.procedure, "", ()
         try:
             motion, leave = await self._prepared(procedure, order)
         except BaseException:
@@ -129,7 +135,7 @@ class Supervisor:
             self._ledger.record(LeaveGiven(test=leave.test, values=leave.values, until_ns=leave.until_ns), order.by)
             return await self._perform(procedure, motion)
         finally:
-            self._motion = None
+            self._motion, self._said = None, motion.view.said
             motion.over.set()
             if self._slot.current is not None:
                 self._slot.withdraw(f"{leave.test} has ended")
