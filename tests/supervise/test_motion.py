@@ -206,6 +206,8 @@ def test_what_is_said_loud_is_in_the_view(tmp_path: Path) -> None:
                 if site.supervisor.view is not None:
                     seen.add(site.supervisor.view.said)
             assert ("heard q0", "heard q1") in seen
+            assert site.supervisor.view is None
+            assert site.supervisor.said[-1] == "heard q2", "the last word outlives the motion"
 
     run_virtual(main())
 
