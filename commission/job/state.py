@@ -88,8 +88,9 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def practice(self) -> bool:
-        """Whether this is practice for good."""
-        return self.contact.practice
+        """Whether this is practice for good; what begins from a practice job is practice too."""
+        earlier = self.history.earlier
+        return self.contact.practice or (earlier is not None and earlier.practice)
 
     def after(self, event: Event) -> "Job":
         """

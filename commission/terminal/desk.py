@@ -171,6 +171,19 @@ class Desk:
         self.visit = Visit.resume(path, self._clock(), people)
         return self.visit
 
+    def again(self, earlier: Path, people: "People", checklist: str) -> "Visit":
+        """
+        Begin a re-test from an earlier job, in a new job beside it.
+
+        Raises:
+            ContentError, RecordError, JobError, VisitError: as their names say.
+        """
+        from commission.terminal import job_files  # noqa: PLC0415  # as above
+
+        self._end_practice()
+        self.visit = job_files.again(earlier, checklist, self._clock(), people, "program")
+        return self.visit
+
     def practise(self, sheet: Path, speed: float, start: str = "closed") -> PracticeUnit:
         """Start a practice unit; the one before is ended."""
         self._end_practice()

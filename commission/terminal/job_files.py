@@ -20,6 +20,7 @@ from commission.sheet import load_sheet
 from commission.supervise.surroundings import People
 from commission.terminal.desk import JobFound
 from commission.visit import Visit, VisitError
+from commission.visit.again import begin_again
 
 TROUBLE = (RecordError, JobError, VisitError, ValueError, LookupError, msgspec.MsgspecError)
 """What can be wrong with a file that somebody wants to go on with; each is a sentence for a person."""
@@ -37,6 +38,18 @@ def begin(folder: Path, sheet: Path, checklist: str, clock: Clock, people: Peopl
     folder.mkdir(parents=True, exist_ok=True)
     path = new_job_path(folder, loaded.identity.tag, clock.utc())
     return Visit.begin(path, text, texts, clock, people, by)
+
+
+def again(earlier: Path, checklist: str, clock: Clock, people: People, by: str) -> Visit:
+    """
+    A new job beside an earlier one, that takes over its sheet, its baseline and what it proved.
+
+    Raises:
+        ContentError, RecordError, JobError, VisitError: as their names say.
+    """
+    tag = open_archive(earlier).job.tag
+    _, texts = load_checklist(checklists_folder() / checklist)
+    return begin_again(earlier, new_job_path(earlier.parent, tag, clock.utc()), texts, clock, people, by)
 
 
 def look(path: Path) -> JobFound:

@@ -40,3 +40,17 @@ def test_what_is_no_job_is_listed_with_its_trouble(tmp_path: Path) -> None:
     (tmp_path / "broken.job").write_bytes(b"not a database")
     (found,) = desk_at(tmp_path).jobs()
     assert found.trouble
+
+
+@pytest.mark.asyncio
+async def test_a_re_test_stands_beside_its_job(tmp_path: Path) -> None:
+    """In the same folder, under its own name, on the same sheet."""
+    desk = desk_at(tmp_path)
+    earlier = desk.begin(SHEET, Nobody(), TESS).path
+    await desk.leave("left")
+    again = desk.again(earlier, Nobody(), "retest.toml")
+    await desk.close("left")
+    assert again.path.parent == earlier.parent
+    assert again.path != earlier
+    assert again.job.checklist.name == "re-test"
+    assert len(desk.jobs()) == 2

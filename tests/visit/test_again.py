@@ -31,6 +31,7 @@ def test_everything_a_later_visit_needs_is_one_event(tmp_path: Path) -> None:
         assert {"command_open", "command_close", "command_partial_stroke"} <= set(taken.proved)
         assert visit.job.history.baseline is not None
         assert visit.job.history.baseline.earlier
+        assert visit.job.practice, "what begins from a practice job is practice (safety rule R15)"
         assert visit.job.opened.sheet == archive.job.opened.sheet
         assert proved_commands(visit.job) == set(taken.proved)
         await visit.close("over")

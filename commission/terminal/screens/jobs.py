@@ -1,4 +1,4 @@
-"""The jobs on this laptop: go on with one, start one, practise, or make one stroke."""
+"""The jobs on this laptop: go on with one, re-test from one, start one, practise, or make one stroke."""
 
 from collections.abc import Iterable
 from typing import ClassVar
@@ -33,6 +33,8 @@ class JobsScreen(Frame[None]):
         Key("N", "new job", 1),
         Key("P", "practise", 2),
         Key("O", "one stroke", 2),
+        Key("T", "re-test", 3),
+        Key("L", "partial stroke", 3),
         Key("S", "sun", 5),
         Key("?", "help", 2),
         Key("Ctrl-Q", "quit", 1),
@@ -42,6 +44,8 @@ class JobsScreen(Frame[None]):
         Binding("n", "new", "new job", show=False),
         Binding("p", "practise", "practise", show=False),
         Binding("o", "one_stroke", "one stroke", show=False),
+        Binding("t", "again('retest.toml')", "re-test", show=False),
+        Binding("l", "again('partial-stroke.toml')", "partial stroke", show=False),
     ]
 
     CSS = """
@@ -100,6 +104,22 @@ class JobsScreen(Frame[None]):
         path = next(job.path for job in self._found if str(job.path) == event.option.id)
         try:
             visit = self.shell.desk.resume(path, self.shell.speaker)
+        except TROUBLE as error:
+            self.query_one("#problem", Static).update(Content(str(error)))
+            return
+        self.shell.enter_visit(visit)
+
+    def action_again(self, checklist: str) -> None:
+        """Begin a re-test from the job that the bar stands on, in a new job beside it."""
+        from commission.terminal.job_files import TROUBLE  # noqa: PLC0415  # after the first paint
+
+        listed = self.query_one("#jobs", OptionList)
+        place = listed.highlighted
+        if place is None or place >= len(self._found) or self._found[place].trouble:
+            self.query_one("#problem", Static).update("Point at the job of the earlier visit first.")
+            return
+        try:
+            visit = self.shell.desk.again(self._found[place].path, self.shell.speaker, checklist)
         except TROUBLE as error:
             self.query_one("#problem", Static).update(Content(str(error)))
             return

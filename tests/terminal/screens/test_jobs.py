@@ -50,3 +50,24 @@ async def test_new_job_and_practice_lead_to_the_start_screen(tmp_path: Path) -> 
         await there.sees("Start a job")
         await there.press("escape", "b", "p")
         await there.sees("Practise on a unit")
+
+
+@pytest.mark.asyncio
+@pytest.mark.parametrize(("key", "name"), [("t", "re-test"), ("l", "partial stroke rerun")])
+async def test_r21_a_re_test_is_a_new_job_beside_the_earlier_one(tmp_path: Path, key: str, name: str) -> None:
+    """T and L on the job that the bar stands on; without one they say what to do."""
+    async with walking(tmp_path) as there:
+        await there.press(key)
+        await there.sees("Point at the job of the earlier visit first")
+        await there.start()
+        earlier = there.visit.path
+        await there.press("enter", "escape")
+        await there.press("q")
+        await there.sees("left UNKNOWN")
+        await there.press(key)
+        await there.sees("press the stop key")
+        taken = there.visit.job.history.earlier
+        assert taken is not None
+        assert taken.file == earlier.name
+        assert there.visit.path != earlier
+        assert there.visit.job.checklist.name == name
