@@ -91,3 +91,32 @@ def test_pressures_of_a_partial_stroke_say_which_way_and_where() -> None:
     """Percent of travel from the end it left."""
     assert figure_name("out_pressure_5_pct") == "pressure going out at 5 %"
     assert figure_name("back_pressure_10_pct") == "pressure coming back at 10 %"
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "uncertainty", "unit", "printed"),
+    [
+        ("friction_50_pct", 22_030.0, 770.0, "N", "22.03 ± 0.77 kN"),
+        ("speed_at_half_travel", 0.1522, 0.0068, "1/s", "15.22 ± 0.68 %/s"),
+        ("hold_drift", -0.0005, 0.0001, "1/h", "-0.050 ± 0.010 %/h"),
+        ("travel_per_kelvin", 0.001, 0.0002, "1/K", "0.100 ± 0.020 %/K"),
+        ("leak_rate", 19.25e-6, 3.7e-6, "m³/h", "19.2 ± 3.7 mL/h"),
+        ("opening_to_closing_ratio", 18.04, 0.16, "1", "18.04 ± 0.16"),
+        ("valve_load_50_pct", 3000.0, 220.0, "N·m", "3000 ± 220 N·m"),
+    ],
+)
+def test_units_of_loads_and_drifts_move_the_point_and_no_digit(
+    name: str, value: float, uncertainty: float, unit: str, printed: str
+) -> None:
+    """Printed in the units of the trade; a ratio of two times is no percentage."""
+    assert str(shown(make_figure(name, value, uncertainty, unit, "test/1"))) == printed
+
+
+@given(st.floats(-1e9, 1e9), st.floats(1e-6, 1e6), st.sampled_from(["N", "1/s", "1/h", "1/K", "m³/h", "Pa", "1"]))
+def test_what_is_printed_goes_back_to_what_was_judged(value: float, uncertainty: float, unit: str) -> None:
+    """There and back, value and uncertainty are the stored decimals, whatever the unit."""
+    figure = make_figure("x", value, uncertainty, unit, "test/1")
+    printed = shown(figure)
+    back = Decimal(1).scaleb(-{"N": -3, "m³/h": 6, "Pa": -5}.get(unit, 2))
+    assert Decimal(printed.value) * back == figure.decimal
+    assert Decimal(printed.uncertainty) * back == figure.uncertainty_decimal
