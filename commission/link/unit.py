@@ -17,7 +17,7 @@ from commission.clock import Clock
 from commission.leave import LeaveSlot
 from commission.link.contact import Contact
 from commission.link.encode import words_of
-from commission.link.faults import ILLEGAL_ADDRESS, PlanError, UnitRefused, explain
+from commission.link.faults import ILLEGAL_ADDRESS, NotConnected, PlanError, UnitRefused, explain
 from commission.link.health import Health
 from commission.link.lanes import Lane
 from commission.link.line import Line
@@ -80,8 +80,12 @@ class UnitLink:
             draw: Where the practice challenge comes from; the system's randomness if None.
 
         Raises:
+            NotConnected: no link reads this unit.
+
             WireFault: not reached, not the right unit, only an echo; the line is closed again.
         """
+        if not sheet.linked:
+            raise NotConnected(f"no link reads {sheet.identity.tag}: eyes, a meter and keys. Nothing was sent")
         line = Line(address, sheet.link, clock, Health(clock.unit_ns()))
         await line.connect()
         try:

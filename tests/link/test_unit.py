@@ -4,12 +4,14 @@ import asyncio
 
 import pytest
 
+from commission.content import checklists_folder
 from commission.leave import Leave, LeaveSlot
 from commission.link.faults import NoAnswer, NotConnected, PlanError, UnitRefused, WriteRefused, WrongUnit
 from commission.link.unit import UnitLink
 from commission.link.url import TcpAddress
 from commission.link.write_guard import EnergyView
 from commission.sample import Block, Outcome, Silence, Table
+from commission.sheet import load_sheet
 from tests.link.lines import address_of, demo_sheet, open_link
 from tests.link.servers import CHARACTER_S, Device, tcp_unit
 from tests.virtual_time import run_virtual, virtual_clock
@@ -17,6 +19,17 @@ from tests.virtual_time import run_virtual, virtual_clock
 SHEET = demo_sheet()
 both = pytest.mark.parametrize("rtu", [False, True], ids=["tcp", "rtu"])
 LIVE = EnergyView("live", 7, frozenset({"command_open", "command_close"}))
+
+
+def test_a_unit_without_a_link_is_not_reached_for() -> None:
+    """Whatever address is given, nothing is sent."""
+    unlinked = load_sheet(checklists_folder() / "units" / "pcv-4410.toml")[0]
+
+    async def main() -> None:
+        with pytest.raises(NotConnected, match="no link reads PCV-4410"):
+            await UnitLink.connect(TcpAddress("127.0.0.1", 9, 1), unlinked, virtual_clock(), LeaveSlot())
+
+    run_virtual(main())
 
 
 @both

@@ -61,9 +61,9 @@ class Walking:
         """Wait until these words are shown, lines taken together."""
         await self.until(lambda: words in " ".join(self.text.replace("│", " ").split()) or words in self.text)
 
-    async def start(self, *, checked: bool = True) -> None:
-        """A new job on the packed sheet, its stop key seen, in the walk."""
-        visit = self.app.desk.begin(SHEET, self.app.speaker, WHO)
+    async def start(self, *, checked: bool = True, sheet: Path = SHEET) -> None:
+        """A new job on a packed sheet, its stop key seen, in the walk."""
+        visit = self.app.desk.begin(sheet, self.app.speaker, WHO)
         self.app.become(visit, f"{WHO}, technician")
         self.app.enter_visit(visit)
         await self.sees("press the stop key")

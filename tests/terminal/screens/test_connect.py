@@ -4,11 +4,25 @@ from pathlib import Path
 
 import pytest
 
+from commission.content import checklists_folder
 from commission.terminal.screens.connect import ConnectScreen
 from tests.supervise.rig import demo_sheet, served
 from tests.terminal.beside import Beside
 from tests.terminal.prepared import opened
 from tests.terminal.walking import WHO, Walking, walking
+
+
+@pytest.mark.asyncio
+async def test_a_unit_without_a_link_is_not_connected_to(tmp_path: Path) -> None:
+    """It says so, asks nothing, tries nothing, and B goes back to the walk."""
+    async with walking(tmp_path) as there:
+        await there.start(sheet=checklists_folder() / "units" / "pcv-4410.toml")
+        await there.app.push_screen(ConnectScreen(there.visit))
+        await there.sees("No link reads this unit")
+        await there.press("enter")
+        assert "NOT CONNECTED" not in there.text
+        await there.press("b")
+        await there.until(lambda: there.app.screen is there.app.walk)
 
 
 async def at_the_questions(there: Walking) -> ConnectScreen:
