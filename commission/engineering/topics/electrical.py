@@ -158,7 +158,8 @@ def _autonomy(unit: Unit, found: Gathering) -> None:
     ):
         return
     runs = [run for end in unit.drive.powered_ends if (run := run_to_cut_out_s(unit, end)) is not None]
-    run_s = sum(runs) if runs else Mover(unit).fill_s(unit.cut_in_pa, unit.cut_out_pa)
+    oil_m3 = sum(unit.drive.stroke_m3(end) for end in unit.drive.powered_ends)
+    run_s = sum(runs) if runs else oil_m3 / unit.pump.stated_m3_s  # the accumulator is filled again with as much
     budget = battery.Budget(
         standby_a=given.standby_a or 0.0,
         stroke_ah=battery.stroke_ah(given.running_a, run_s),

@@ -2,7 +2,10 @@
 
 import pytest
 
+from commission.content import checklists_folder
 from commission.engineering.topics.electrical import current_at_a, electrical
+from commission.engineering.unit import Unit
+from commission.sheet import load_sheet
 from tests.engineering.units import changed_unit, unit_of
 
 
@@ -60,3 +63,24 @@ def test_the_loop_of_a_modulating_unit() -> None:
     assert loop is not None
     assert loop.text == "5.50 V"
     assert electrical(unit_of("xv-1101")).find("loop.volts") is None
+
+
+def test_strokes_of_a_unit_that_lives_from_its_accumulator() -> None:
+    """A cycle takes the oil of both strokes from the battery, not a whole recharge."""
+    sheet = load_sheet(checklists_folder() / "units" / "pcv-4410.toml")[0]
+    unit = Unit(sheet)
+    day = electrical(unit).find("battery.day")
+    assert day is not None
+    oil_m3 = sum(unit.drive.stroke_m3(end) for end in unit.drive.powered_ends)
+    strokes_ah = 24 * 8.2 * oil_m3 / unit.pump.stated_m3_s / 3600
+    assert day.value == pytest.approx(24 * 0.3 + strokes_ah, rel=1e-6)
+
+
+def test_wind_and_sun_of_the_unit_without_a_link() -> None:
+    """Every number of its supply is there: nothing is lacking, and a day is put back."""
+    topic = electrical(Unit(load_sheet(checklists_folder() / "units" / "pcv-4410.toml")[0]))
+    collected, day = topic.find("array.collected"), topic.find("battery.day")
+    assert collected is not None
+    assert day is not None
+    assert collected.value > day.value
+    assert topic.lacks == ()
