@@ -131,10 +131,12 @@ class ConnectScreen(Frame[bool]):
 
     def _next(self) -> None:
         if not self._visit.job.sheet.linked:
-            self.query_one("#given", Input).display = False
+            field = self.query_one("#given", Input)
+            field.display = field.can_focus = False
             self.query_one("#asked", Static).update("No link reads this unit: eyes, a meter and keys. B goes back.")
             self.set_focus(None)
             return
+
         missing = self._missing() if self._visit.link is None else ""
         field = self.query_one("#given", Input)
         field.display = bool(missing)
