@@ -279,7 +279,7 @@ def test_readme_commands_are_commands(
 
 def test_readme_shows_every_command() -> None:
     """No command of the program is missing from README's table."""
-    known = set(re.findall(r"^    ([\w-]+)  ", parser().format_help(), re.MULTILINE))
+    known = set(re.findall(r"^    ([\w-]+)(?:  |$)", parser().format_help(), re.MULTILINE))
     assert known
     assert known == {command.split()[0] for command in readme_commands()}
 
