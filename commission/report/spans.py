@@ -110,7 +110,8 @@ def noted(job: state.Job) -> tuple[str, ...]:
 def _spans(job: state.Job, signal: str, runs: tuple[Run, ...], rules: tuple[str, ...]) -> Spans:
     shown_runs = _found_and_left(runs)
     read = [run.timed_by for run in shown_runs.values() if run.timed_by]
-    about = (*(f"Read with {words}" for words in dict.fromkeys(read)), *_not_tested(runs))
+    not_tested = (f"{reason[:1].upper()}{reason[1:]}" for reason in _not_tested(runs))
+    about = (*(f"Read with {words}" for words in dict.fromkeys(read)), *not_tested)
     curves = [curve for name, run in shown_runs.items() for curve in _curves(name, run, runs)]
     limit = _limit_pct(runs)
     heading = _HEADINGS.get(signal, f"{signal.capitalize()}, 4–20 mA")
