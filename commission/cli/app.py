@@ -135,7 +135,7 @@ async def _prepare(desk: Desk, people: "People", speed: float = STROKE_SPEED) ->
     from commission.face.dialogue import walk  # noqa: PLC0415  # as above
 
     sheet = checklists_folder() / "units" / "xv-1101.toml"
-    unit = desk.practise(sheet, speed)
+    unit = await asyncio.to_thread(desk.practise, sheet, speed)
     answers, _ = load_answers(checklists_folder() / "practice" / "one-stroke.toml")
     visit = desk.begin(sheet, people, answers.filed.by, "one-stroke.toml")
     await visit.connect(unit.url, other_master="none: a practice unit", agreed_by="nobody: practice", by="program")

@@ -1,5 +1,6 @@
 """`commission practice --auto`: a practice unit, a job on it, and the people who walk it while somebody watches."""
 
+import asyncio
 from pathlib import Path
 
 from commission.checklist import Step
@@ -78,7 +79,7 @@ class Watched:
             ContentError, RecordError, LinkError, NotStarted: as their names say.
         """
         answers, _ = load_answers(self._answers)
-        unit = desk.practise(self._sheet, self._speed, self._start_at)
+        unit = await asyncio.to_thread(desk.practise, self._sheet, self._speed, self._start_at)
         by = answers.filed.by
         visit = desk.begin(self._sheet, people, by, self._checklist)
         await visit.connect(unit.url, other_master="none: a practice unit", agreed_by="nobody: practice", by="program")

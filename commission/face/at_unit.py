@@ -133,7 +133,7 @@ def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Gauges", gauges),
         ("Panel", _lamps(panel)),
         ("Control room", _room(room)),
-        ("Meters", f"{looked['meter']:g} V on the 24 V terminals; {looked['clamp']:g} mA clamped in the feedback loop"),
+        ("Meter", f"{looked['meter']:g} V on the 24 V terminals of the control unit"),
         ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop"),
         ("Tank", f"{looked['level']:g} litres in the sight glass"),
     ]

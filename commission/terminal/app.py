@@ -214,7 +214,7 @@ class CommissionApp(App[int]):
 
         self.who = become(visit, text)
 
-    def start_job(self, sheet: Path, who: str, *, practice: bool, speed: float) -> None:
+    async def start_job(self, sheet: Path, who: str, *, practice: bool, speed: float) -> None:
         """
         Start a job on a sheet; on a practice unit, which is started first.
 
@@ -222,7 +222,7 @@ class CommissionApp(App[int]):
             ContentError, RecordError, ValueError: as their names say.
         """
         if practice:
-            self.desk.practise(sheet, speed)
+            await asyncio.to_thread(self.desk.practise, sheet, speed)  # seconds, in which nothing else may stand still
         visit = self.desk.begin(sheet, self.speaker, who.partition(",")[0].strip())
         self.become(visit, who)
         self.pop_screen()

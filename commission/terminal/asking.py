@@ -14,6 +14,19 @@ from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, C
 MOVE_KEY = "m"
 """The one key of a repeat. Not the G of the typed command: here that key is the gas alarm."""
 
+BEFORE = (
+    "The top line says in which energy state the unit is,",
+    "whose word that is, and how old the readings are.",
+    "",
+    "The left side says how far each phase of the list has",
+    "come. Here, in the middle, stands one step at a time:",
+    "its caution first, then what to do and what to answer.",
+    "",
+    "The line above the last lists keys that work now; ? lists",
+    "all of them. The last line says what SPACE does now.",
+)
+"""What a person who has never seen the walk is told before its first step."""
+
 KEY_CHECK = (
     "Before the walk: press the stop key now, as you would in a movement.",
     f"It is {lines.STOP_KEY}. Nothing is sent and nothing is recorded.",

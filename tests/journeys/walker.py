@@ -50,8 +50,8 @@ _BESIDE = ("wait_shortened", "person_added")
 
 _READ = {
     "stem": r"Stem mark\s+(-?[\d.]+)",
-    "meter": r"Meters\s+([\d.]+) V",
-    "clamp": r"([\d.]+) mA clamped",
+    "meter": r"Meter\s+([\d.]+) V",
+    "clamp": r"Clamp\s+([\d.]+) mA",
     "level": r"Tank\s+([\d.]+) litres",
     "precharge": r"Nitrogen\s+([\d.]+) bar",
     "control_room.feedback_ma": r"feedback ([\d.]+) mA",

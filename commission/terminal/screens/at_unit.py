@@ -164,10 +164,10 @@ class AtUnitScreen(Frame[None]):
         except (NotPossible, ValueError) as trouble:
             self._say(f"NOT DONE: {trouble}")
             return
-        self._say(f"Done: {words}")
         if act.act != WAIT_ACT:
             await asyncio.sleep(0.1)  # acts take effect at the unit's next scan
-        await self._look(hands)
+        await self._look(hands)  # before it is called done: nobody reads off what was before it
+        self._say(f"Done: {words}")
 
     async def _look(self, hands: Hands) -> None:
         self._busy = True

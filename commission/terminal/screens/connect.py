@@ -95,7 +95,7 @@ class ConnectScreen(Frame[bool]):
         """The next answer; an address that is none is said at once."""
         text, missing = event.value.strip(), self._missing()
         if missing == "url" and not text and self._may_start_practice:
-            self._start_practice()
+            self.run_worker(self._start_practice(), exclusive=True)
         if not text or not missing:
             return
         if missing == "url":
@@ -113,9 +113,10 @@ class ConnectScreen(Frame[bool]):
         """Whether this job is a practice job whose unit has ended with the program that started it."""
         return self._visit.job.practice and self.shell.desk.practice is None
 
-    def _start_practice(self) -> None:
+    async def _start_practice(self) -> None:
+        self._say("Starting the practice unit …")
         try:
-            self.shell.desk.practise_on(self._visit)
+            await asyncio.to_thread(self.shell.desk.practise_on, self._visit)
         except (ValueError, RuntimeError) as error:  # the latter where the process did not come up
             self._say(str(error))
             return

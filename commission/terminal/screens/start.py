@@ -80,11 +80,18 @@ class StartScreen(Frame[None]):
         if not name.strip():
             self.query_one("#who", Input).focus()
             return
+        self.run_worker(self._start(Path(str(event.option.id)), name), exclusive=True)
+
+    async def _start(self, sheet: Path, name: str) -> None:
+        self._say("Starting the practice unit …" if self._practice else "")
+        speed = self.shell.desk.practice_speed
         try:
-            speed = self.shell.desk.practice_speed
-            self.shell.start_job(Path(str(event.option.id)), name, practice=self._practice, speed=speed)
+            await self.shell.start_job(sheet, name, practice=self._practice, speed=speed)
         except (ContentError, RecordError, ValueError, OSError, RuntimeError) as error:  # the last: no such unit served
-            self.query_one("#problem", Static).update(Content(str(error)))
+            self._say(str(error))
+
+    def _say(self, words: str) -> None:
+        self.query_one("#problem", Static).update(Content(words))
 
 
 def _has_no_story(path: Path) -> bool:

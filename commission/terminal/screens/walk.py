@@ -100,7 +100,11 @@ class WalkScreen(Frame[None]):
         self._draw_step()
 
     def keys_now(self) -> tuple[Key, ...]:
-        """All but the key that leads here."""
+        """All but the key that leads here; only those that do something now."""
+        if self.shell.watching is None and self._key_check is not None:
+            return (Key("SPACE", "press it now", 0), Key("?", "help", 1), Key("Q", "leave", 2))
+        if self.shell.watching is None and self._aside is not None and not self._aside.typed:
+            return (Key("1-9", "choose", 0), Key("Esc", "back", 0), Key("G", "GAS", 1))
         return tuple(key for key in super().keys_now() if key.key != "W")
 
     def draw_lines(self) -> None:
@@ -118,6 +122,8 @@ class WalkScreen(Frame[None]):
     async def check_stop_key(self) -> None:
         """Ask once for the stop key, so that whoever stands here has pressed it before anything moves."""
         self._key_check = asyncio.get_running_loop().create_future()
+        self.query_one("#title", Static).update(Content("Before the walk"))
+        self._text.show(asking.BEFORE)
         self._pane.ask(asking.KEY_CHECK, "", typed=False)
         self.set_focus(None)
         await self._key_check

@@ -17,17 +17,24 @@ class Phases(Static):
         width = width or max(10, self.content_size.width or 21)
         lines = []
         for phase in route.progress(job):
-            lines.append(f"{phase.id} {phase.name}"[: width - 6].ljust(width - 6) + f"{phase.done:>2}/{phase.of:<2}")
+            lines.append(
+                _cut(f"{phase.id} {phase.name}", width - 7).ljust(width - 6) + f"{phase.done:>2}/{phase.of:<2}"
+            )
             if step is not None and step.phase == phase.id:
                 lines += [_line(job, one, step, width) for one in route.applicable(job) if one.phase == phase.id]
         if step is not None and step.crosses:
-            lines.append(f"> {step.id} to {step.crosses}"[:width])
+            lines.append(_cut(f"> {step.id} to {step.crosses}", width))
         self.update(Content(for_console(self, "\n".join(lines))))
+
+
+def _cut(text: str, width: int) -> str:
+    """The text in so many columns; that something is missing is seen."""
+    return text if len(text) <= width else f"{text[: width - 1].rstrip()}…"
 
 
 def _line(job: Job, one: Step, now: Step, width: int) -> str:
     mark = ">" if one.id == now.id else _mark(job, one)
-    return f" {mark}{one.id} {one.title}"[:width]
+    return _cut(f" {mark}{one.id} {one.title}", width)
 
 
 def _mark(job: Job, step: Step) -> str:
