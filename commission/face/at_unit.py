@@ -77,7 +77,10 @@ class Place(msgspec.Struct, frozen=True):
 WAIT_ACT = "let_time_pass"
 """The act that is the clock's; the program skips the same time and records it."""
 
-LOOKS = ("stem", "gauges", "panel", "control_room", "meter", "clamp", "level", "precharge", "positions", "acts")
+LOOKS = (
+    *("stem", "gauges", "panel", "control_room", "meter", "clamp", "line_gauge", "thermometer", "level", "precharge"),
+    *("positions", "acts"),
+)
 """All that is looked at for one view."""
 
 _ISOLATORS = {
@@ -134,6 +137,7 @@ def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Panel", _lamps(panel)),
         ("Control room", _room(room)),
         ("Meter", f"{looked['meter']:g} V on the 24 V terminals of the control unit"),
+        ("Instruments", f"{looked['line_gauge']:g} bar in the sensing line, {looked['thermometer']:g} °C in the oil"),
         ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop"),
         ("Tank", f"{looked['level']:g} litres in the sight glass"),
     ]

@@ -51,6 +51,8 @@ _BESIDE = ("wait_shortened", "person_added")
 _READ = {
     "stem": r"Stem mark\s+(-?[\d.]+)",
     "meter": r"Meter\s+([\d.]+) V",
+    "line_gauge": r"Instruments\s+([\d.]+) bar",
+    "thermometer": r"([\d.]+) °C in the oil",
     "clamp": r"Clamp\s+([\d.]+) mA",
     "level": r"Tank\s+([\d.]+) litres",
     "precharge": r"Nitrogen\s+([\d.]+) bar",
@@ -96,15 +98,20 @@ class Walker:
         self._screen.press("Space")
         self._screen.expect("Ready?")
 
-    def to_the_end(self) -> None:
-        """Answer all that is asked until the checklist is at its end."""
+    def until(self, step: str) -> None:
+        """Answer all that is asked until a step is due, or the checklist is at its end."""
         last_s = now_s()
-        while END not in (shown := self._screen.body()):
+        while END not in (shown := self._screen.body()) and f">{step} " not in self._screen.shown():
             if self._step(shown) or "SPACE stop" in shown:
                 last_s = now_s()
             assert now_s() - last_s < STUCK_S, f"stuck at {self._asked}:\n{self._screen.shown()}"
             assert not self._screen.gone(), self._screen.shown()
             pause(LOOK_S)
+
+    def to_keys(self) -> None:
+        """Whatever is asked just now, letters are keys afterwards."""
+        pause(1.0)
+        self._to_keys()
 
     def job(self) -> Job:
         """Where the visit stands, read beside the program that writes it."""
@@ -201,8 +208,10 @@ class Walker:
     def _answered(self, step: Step, prompt: Prompt) -> bool:
         to, fallback = _address(prompt)
         filed = FiledAnswer(step=step.id, to=to, say=fallback)
-        if not fallback or self._answers.has(step.id, to):
+        if self._answers.has(step.id, to):
             filed = self._answers.take(step.id, to)
+        elif not fallback:  # a step that nobody planned: the program stood still, and all is proved again
+            filed = next(known for known in self._answers.filed.answers if known.to == to)
         if asking.takes_typing(prompt):
             self._screen.expect(_FIELD)
         said = self._said(filed)

@@ -34,7 +34,7 @@ class AtUnitScreen(Frame[None]):
     """What is seen above, the places or the things to do below, the amount and what became of it at the foot."""
 
     DEFAULT_CSS = """
-    AtUnitScreen #seen { height: auto; max-height: 13; scrollbar-gutter: auto; scrollbar-size-vertical: 0; }
+    AtUnitScreen #seen { height: auto; max-height: 12; scrollbar-gutter: auto; scrollbar-size-vertical: 0; }
     AtUnitScreen #doings { padding: 0 1; scrollbar-gutter: auto; scrollbar-size-vertical: 0; }
     AtUnitScreen #asked { height: auto; max-height: 2; padding: 0 1; text-style: bold; }
     AtUnitScreen #amount { padding: 0 1; }

@@ -9,6 +9,7 @@ from commission.terminal.screens.at_unit import AtUnitScreen
 from tests.terminal.beside import hands_at
 from tests.terminal.moving_app import app_at
 from tests.terminal.prepared import LETTERS, opened
+from tests.visiting import TESS
 
 pytestmark = pytest.mark.asyncio
 
@@ -116,6 +117,6 @@ async def test_r11_the_stop_key_stops_from_beside_the_unit(tmp_path: Path) -> No
         await there.pilot.press("4", "1", "5")
         await there.pilot.press("space")
         ended = await there.ended(running)
-        assert ended.how == "stopped"
+        assert (ended.how, ended.reason) == ("stopped", f"stop key, by {TESS}")
         assert there.stops()
         assert there.there.unit.desk.unit.side.hand_lever_stowed, "an amount not given is not done"
