@@ -60,8 +60,6 @@ def stop(desk: Desk, *, field_focused: bool, width: int = 80) -> tuple[str, bool
     begun = None if visit.supervisor is None else visit.supervisor.begun
     if view is not None and begun is not None and begun.agreed_end is None:
         return " " + stop_field(sheet, None, make_safe_s, STOP_KEY, width - 1), True
-    if view is not None and begun is not None and not begun.commands:
-        return f" Nothing is commanded in this test. {STOP_KEY} ends it. Local: {sheet.behaviour.local_stop}", True
     if view is not None and begun is not None:
         ending = " ENDING. " if view.ending else " "
         back = RETURN_KEY if begun.stop_command is not None else ""

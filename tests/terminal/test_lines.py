@@ -1,10 +1,15 @@
 """The lines of every screen: state, age, permit, what the stop key does."""
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 
+from commission.procedures.watched_stroke import watched_stroke
+from commission.sheet import End
 from commission.terminal import lines
+from commission.visit import Visit
 from tests.terminal.moving_app import desk_at
 from tests.virtual_time import run_virtual
 from tests.visiting import visiting
@@ -32,6 +37,22 @@ def test_r11_at_rest_the_stop_field_says_how_the_key_is_reached(field_focused: b
             assert words.startswith(" Esc, then SPACE" if field_focused else " No motion from here. SPACE")
             assert there.visit.job.sheet.behaviour.local_stop in words
             assert len(words) <= 80
+
+    run_virtual(main())
+
+
+def test_r11_a_stroke_that_somebody_else_commands_is_stopped_by_nothing_here(tmp_path: Path) -> None:
+    """The valve moves and no key of ours stops it: the field says so for as long as it is watched."""
+
+    async def main() -> None:
+        async with visiting(tmp_path) as there:
+            begun = next(watched_stroke(there.visit.job.sheet, End.OPEN, "K1 watched 1", "control room"))
+            running = SimpleNamespace(begun=begun, view=SimpleNamespace(ending=False))
+            desk = desk_at(tmp_path)
+            desk.visit = cast("Visit", SimpleNamespace(job=there.visit.job, link=there.visit.link, supervisor=running))
+            words, moving = lines.stop(desk, field_focused=False)
+            assert moving
+            assert words.startswith(" NOTHING HERE STOPS THIS STROKE.")
 
     run_virtual(main())
 
