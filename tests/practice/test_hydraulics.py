@@ -217,3 +217,63 @@ def test_sheet_without_accumulator_is_refused(sheet: Sheet) -> None:
     """What cannot be played is said with the unit's tag."""
     with pytest.raises(NotServed, match="accumulator"):
         hydraulics(replace(sheet, accumulator=None))
+
+
+def test_trapped_oil_gains_ten_bar_a_degree(sheet: Sheet) -> None:
+    """Without nitrogen 9.8 bar a degree (trade guide 4.13); with it, far less; the oil is the same either way."""
+    gained = {}
+    for name, condition in (("lost", {"precharge_bar": 0.0}), ("sound", {})):
+        oil = hydraulics(sheet, free_air_ml=0.0, **condition)
+        oil.set_state(oil.mechanism.stroke_m, 100e5, 0.0)
+        before_m3 = oil.oil_m3
+        oil.warm(21.0)
+        gained[name] = oil.pressure_pa / 1e5 - 100.0
+        assert oil.oil_m3 == pytest.approx(before_m3, rel=1e-13)
+    assert gained["lost"] == pytest.approx(9.8, rel=0.03)
+    assert gained["sound"] < 2.0
+
+
+def test_a_check_valve_leaks_only_while_the_pump_stands(sheet: Sheet) -> None:
+    """With the motor turning no oil runs back through the pump."""
+    fallen = {}
+    for pumping in (False, True):
+        oil = opened(sheet, check_leak_ml_h=20_000.0)
+        for _ in range(500):
+            oil.step(STEP_S, Ways(pumping=pumping))
+        fallen[pumping] = 125.0 - oil.pressure_pa / 1e5
+    assert fallen[False] > 5.0
+    assert fallen[True] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_what_leaks_out_is_gone_from_the_tank(sheet: Sheet) -> None:
+    """An external leak lowers what the unit holds by what lies on the ground, and by nothing else."""
+    oil = opened(sheet, external_leak_ml_h=36_000.0)
+    before_m3, held_m3 = oil.oil_m3, oil.tank_m3 + oil.cylinder_m3
+    for _ in range(1000):
+        oil.step(STEP_S, Ways())
+    assert oil.spilled_m3 == pytest.approx(1e-4, rel=0.2)
+    assert held_m3 - oil.tank_m3 - oil.cylinder_m3 == pytest.approx(oil.spilled_m3, rel=1e-9)
+    assert oil.oil_m3 == pytest.approx(before_m3, rel=1e-12)
+
+
+def test_cold_oil_loses_pressure_on_its_way_home(sheet: Sheet) -> None:
+    """The spring stroke of a unit at -40 °C takes longer than at 20 °C through the same orifice; warm, no shorter."""
+    times = {}
+    for celsius in (20.0, 40.0, -40.0):
+        oil, seconds = opened(sheet), 0.0
+        oil.thicken(celsius)
+        while oil.travel_pct > 1e-6 and seconds < 40.0:
+            oil.step(STEP_S, Ways(dump_open=True))
+            seconds += STEP_S
+        times[celsius] = seconds
+    assert times[40.0] == pytest.approx(times[20.0], rel=0.01)
+    assert times[-40.0] > 1.3 * times[20.0]
+
+
+def test_an_empty_tank_gives_nothing(sheet: Sheet) -> None:
+    """All oil missing: the pump turns, the valve stands."""
+    oil = hydraulics(sheet, oil_missing_l=11.0)
+    for _ in range(500):
+        oil.step(STEP_S, Ways(pump_m3_s=PUMP_M3_S, pumping=True))
+    assert oil.travel_pct == pytest.approx(0.0, abs=1e-9)
+    assert oil.pressure_pa == 0.0

@@ -2,8 +2,10 @@
 
 import asyncio
 
+import pytest
+
 from commission.practice.lifetime import Lifetime
-from tests.practice.made import MakeUnit
+from tests.practice.made import SHEET, MakeUnit, unit_of
 from tests.virtual_time import run_virtual, virtual_clock
 
 
@@ -22,5 +24,20 @@ def test_unit_lives_as_long_as_unit_time(make_unit: MakeUnit) -> None:
         await asyncio.sleep(3.0)
         life.catch_up()
         assert 2.99 < life.unit.link_silent_s < 3.01
+
+    run_virtual(main())
+
+
+def test_who_looks_at_a_unit_without_a_link_keeps_it_company() -> None:
+    """A look is as good as a request: the silence begins anew, and the unit lives until then."""
+
+    async def main() -> None:
+        clock = virtual_clock()
+        life = Lifetime(unit_of(SHEET), clock)
+        await clock.sleep_wire(5.0)
+        assert life.silent_s == pytest.approx(5.0)
+        life.looked_at()
+        assert life.silent_s == 0.0
+        assert life.unit.now_s == pytest.approx(5.0, abs=0.03)
 
     run_virtual(main())

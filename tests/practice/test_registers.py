@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from commission.practice.condition import Condition
 from commission.practice.mechanism import NotServed
-from commission.practice.registers import bit_of, check_units, value_of, words_of
+from commission.practice.registers import as_served, bit_of, check_units, value_of, words_of
 from commission.sheet import Point, Sheet
 from tests.practice.made import SHEET
 
@@ -109,3 +110,22 @@ def test_unknown_unit_is_refused_by_name(sheet: Sheet) -> None:
     odd = replace(sheet, points=(*sheet.points[1:], point_of(sheet, "identity", unit="furlong")))
     with pytest.raises(NotServed, match="'identity': unit 'furlong'"):
         check_units(odd)
+
+
+def test_a_firmware_can_differ_from_its_list(sheet: Sheet) -> None:
+    """Words swapped: 24.37 V read by the sheet is nonsense. Shifted: one address further. A decimal slipped: ×10."""
+    volts, oil = sheet.point("supply_voltage"), sheet.point("oil_temperature")
+    assert volts is not None
+    assert oil is not None
+    swapped = as_served(sheet, Condition(words_swapped=True))
+    served = swapped.point("supply_voltage")
+    assert served is not None
+    assert words_of(swapped, served, 24.37) == words_of(sheet, volts, 24.37)[::-1]
+    shifted = as_served(sheet, Condition(shifted=True)).point("oil_temperature")
+    assert shifted is not None
+    assert shifted.address == oil.address + 1
+    slipped = as_served(sheet, Condition(decimal_slipped=True))
+    tenth = slipped.point("oil_temperature")
+    assert tenth is not None
+    assert words_of(slipped, tenth, 20.0) == (2000,)
+    assert as_served(sheet, Condition()) == sheet
