@@ -3,7 +3,8 @@
 import pytest
 
 from commission.practice.acts import Act, NotDone, perform
-from tests.practice.made import MakeUnit
+from commission.practice.hydraulics import Hydraulics
+from tests.practice.made import BDV, FCV, MakeUnit, unit_of
 
 
 @pytest.mark.parametrize(
@@ -73,3 +74,66 @@ def test_limit_levers_are_held_pressed_and_let_go(make_unit: MakeUnit) -> None:
         assert (unit.limits.open_made, unit.limits.closed_made) == (opened, closed)
     with pytest.raises(NotDone, match="expected open or closed"):
         perform(unit, Act(name="limit_lever", which="both", value=True))
+
+
+def test_a_calibrator_on_the_command_loop_moves_the_valve() -> None:
+    """12 mA is half open; knife links open, there is no command, and the ESD loop is open too: it closes."""
+    unit = unit_of(FCV, "closed")
+    perform(unit, Act(name="command_signal", value=12.0))
+    unit.advance(8.0)
+    assert unit.truth().travel_pct == pytest.approx(50.0, abs=0.5)
+    perform(unit, Act(name="loop_24v", value=False))
+    unit.advance(8.0)
+    assert unit.truth().travel_pct == pytest.approx(0.0, abs=0.01)
+    assert unit.truth().tripped
+    assert unit.side.command_now == 0.0
+
+
+def test_a_pressure_difference_is_felt_in_the_cylinder() -> None:
+    """The design difference on BDV-3307: 24 kN instead of 12 to break open, so it yields at less pressure."""
+    yielding_bar = []
+    for difference_bar in (0.0, 72.4):
+        unit = unit_of(BDV, "closed")
+        assert isinstance(unit.hydraulics, Hydraulics)
+        perform(unit, Act(name="difference_bar", value=difference_bar))
+        yielding_bar.append(unit.hydraulics.mechanism.yielding_pa(unit.hydraulics.rod_m) / 1e5)
+    assert yielding_bar == pytest.approx([(40.0 - 12.0) / 0.7854, (40.0 - 24.0) / 0.7854], rel=0.001)
+
+
+def test_the_heater_has_an_isolator_of_its_own() -> None:
+    """Off and locked, the heater draws nothing however cold it is."""
+    unit = unit_of(BDV, "open", oil_c=0.0)
+    unit.advance(0.2)
+    assert unit.truth().heater_w == 150.0
+    perform(unit, Act(name="heater_isolator", value=False))
+    unit.advance(0.2)
+    assert unit.truth().heater_w == 0.0
+
+
+def test_a_screw_shakes_loose_and_is_tightened(make_unit: MakeUnit) -> None:
+    """The closed limit chatters, then no more."""
+    unit = make_unit()
+    seen = {}
+    for name in ("loosen_closed_limit", "tighten_closed_limit"):
+        perform(unit, Act(name=name))
+        contacts = []
+        for _ in range(200):
+            unit.advance(0.02)
+            contacts.append(unit.limits.closed_made)
+        seen[name] = contacts.count(False)
+    assert seen["loosen_closed_limit"] > 20
+    assert seen["tighten_closed_limit"] <= 1
+
+
+def test_both_sides_of_a_cylinder_are_bled_by_their_own_valves() -> None:
+    """Driven against its seat, side A of FCV-2204 stands under pressure until BV-1 is opened; BV-2 does not help."""
+    unit = unit_of(FCV, "open")
+    perform(unit, Act(name="command_signal", value=4.0))
+    unit.advance(12.0)
+    assert unit.truth().pressure_bar > 50.0
+    perform(unit, Act(name="bleed", which="BV-2", value=True))
+    unit.advance(1.0)
+    assert unit.truth().pressure_bar > 50.0
+    perform(unit, Act(name="bleed", which="BV-1", value=True))
+    unit.advance(1.0)
+    assert unit.truth().pressure_bar < 0.1

@@ -15,7 +15,7 @@ from commission.practice.device import Device
 from commission.practice.identification import fresh_identification
 from commission.practice.lifetime import Lifetime
 from commission.practice.serial_line import SerialLine, character_s
-from commission.practice.server import TURNAROUND_S, UnitServer, rtu_wire
+from commission.practice.server import TURNAROUND_S, UnitServer, foreign_frames, rtu_wire
 from commission.practice.unit import PracticeUnit
 from commission.sheet import Sheet
 from tests.virtual_time import run_virtual, virtual_clock
@@ -181,5 +181,28 @@ def test_a_client_may_leave_and_another_come(sheet: Sheet) -> None:
         await asyncio.sleep(0.1)
         await work(first, line)
         await line.closed()
+
+    run_virtual(main())
+
+
+def test_another_master_is_heard_on_the_line(sheet: Sheet) -> None:
+    """Every second it asks another unit and that unit answers: two whole frames that are not this unit's."""
+
+    async def main() -> None:
+        clock = virtual_clock()
+        unit = PracticeUnit(sheet)
+        server = UnitServer(Device(unit), Lifetime(unit, clock), fresh_identification("XV-1101", 1.0))
+        line = SerialLine(rtu_wire(server), sheet.link, clock, foreign_frames(sheet.link.unit_id), 1.0)
+        line.open()
+        terminal = Terminal(line.path)
+        for _ in range(60):
+            await asyncio.sleep(0.05)
+        heard = terminal.bytes
+        terminal.close()
+        await line.closed()
+        asked, answered = foreign_frames(sheet.link.unit_id)
+        assert asked[0] == answered[0] == sheet.link.unit_id + 1
+        assert crc16(asked[:-2]) == asked[-2:]
+        assert heard.startswith(asked + answered)
 
     run_virtual(main())
