@@ -11,7 +11,7 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from enum import StrEnum
 
-from commission.procedures.guards import OVER_RELIEF, TRIP_ALARMS, GuardSet, PressureBelow, bit_is
+from commission.procedures.guards import OVER_RELIEF, GuardSet, PressureBelow, bit_is
 from commission.procedures.partial_told import Told
 from commission.procedures.requests import Guard, Tripped
 from commission.sheet import ROLES, End, Sheet
@@ -90,7 +90,7 @@ def partial_guards(sheet: Sheet, plan: PartialStroke, told: Told, progress: Prog
     guards: dict[str, Guard] = {}
     missing: list[str] = []
     roles: list[str] = []
-    for name, needed, make in (*_taken_over(sheet, plan), *_limits(sheet, plan, told, progress)):
+    for name, needed, make in (*_taken_over(sheet), *_limits(sheet, plan, told, progress)):
         if sheet.has(*needed):
             guards[name] = make()
             roles.extend(needed)
@@ -103,14 +103,14 @@ def partial_guards(sheet: Sheet, plan: PartialStroke, told: Told, progress: Prog
 Listed = tuple[str, tuple[str, ...], Callable[[], Guard]]
 
 
-def _taken_over(sheet: Sheet, plan: PartialStroke) -> Iterator[Listed]:
+def _taken_over(sheet: Sheet) -> Iterator[Listed]:
     """
     Number 8 and any real demand: nothing is sent any more. The relay, which every alarm drops, is looked at last.
 
-    Where the laptop turns the stroke round, an alarm that is no trip leaves the unit obeying our own command: sending
-    nothing would let it run on to its end, so there the valve is returned.
+    That holds where the laptop turns the stroke round too, although the unit then goes on to its fail position on our
+    own command: an alarm may be the first sign of a demand, and nobody drives a valve away from its fail position
+    against one (safety rule R22).
     """
-    always = {"esd_healthy", "remote", "automatic", *TRIP_ALARMS}
     wanted = {"esd_healthy": True, "remote": True, "automatic": True, "low_fluid": False}
     alarms = {
         point.role: False
@@ -119,12 +119,7 @@ def _taken_over(sheet: Sheet, plan: PartialStroke) -> Iterator[Listed]:
     }
     for role, good in {**wanted, **alarms, "alarm_relay": True}.items():
         name = f"8 {ROLES[role].label}"
-        taken = role in always or plan.turned_by != "laptop"
-        yield (
-            name,
-            (role,),
-            lambda role=role, good=good, taken=taken: bit_is(role, wanted=good, taken_over=taken),  # type: ignore[misc]  # defaults bind the loop
-        )
+        yield name, (role,), lambda role=role, good=good: bit_is(role, wanted=good, taken_over=True)  # type: ignore[misc]  # defaults bind the loop
 
 
 def _limits(sheet: Sheet, plan: PartialStroke, told: Told, progress: Progress) -> Iterator[Listed]:
