@@ -195,7 +195,7 @@ class AtUnitScreen(Frame[None]):
         self.query_one("#seen", Page).show(lambda width: seen_lines(rows, width))
         self.query_one("#doings", Page).show(self._doing_lines)
         question = self.shell.speaker.question
-        asked = "" if question is None else f"The test asks: {question.asked.text}   (Esc goes back to it)"
+        asked = "" if question is None else f"The test asks: {_without_how(question.asked.text)}"
         amount = "" if self._doing is None else f"{self._doing.words} Type {self._doing.amount}, then Enter."
         self._show("#asked", amount or asked)
         self.draw_lines()
@@ -229,6 +229,11 @@ def seen_lines(rows: Iterable[tuple[str, str]], width: int) -> list[Line]:
     for label, words in rows:
         lines += paragraph(words, width, f"{label:<{_LABEL}}", " " * _LABEL)
     return lines
+
+
+def _without_how(asked: str) -> str:
+    """A question without how it is answered, which nobody can do from here: the list above needs the row."""
+    return asked[: asked.rindex(" (")] if asked.endswith(")") and " (" in asked else asked
 
 
 def _listed(names: Iterable[str], width: int) -> list[Line]:

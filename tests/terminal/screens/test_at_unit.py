@@ -4,7 +4,10 @@ from pathlib import Path
 
 import pytest
 
+from commission.analysis.wiring_contacts import operations
 from commission.job.bodies import WaitShortened
+from commission.procedures.requests import Ask
+from commission.terminal.question import OpenQuestion
 from commission.terminal.screens.at_unit import AtUnitScreen
 from tests.terminal.beside import hands_at
 from tests.terminal.moving_app import app_at
@@ -49,6 +52,23 @@ async def test_an_amount_is_typed_and_what_is_none_is_said(tmp_path: Path) -> No
         assert not there.unit.desk.unit.side.hand_lever_stowed
         await there.press("1", "escape")
         assert "bar on the gauge" not in await there.text()
+
+
+async def test_every_line_of_the_panel_is_in_sight_while_a_test_asks(tmp_path: Path) -> None:
+    """In the smallest window, in control with the bleeds open: the ESD button stands last, and is what is asked for."""
+    async with opened(tmp_path) as there, hands_at(there.app.desk, there.unit.desk):
+        desk = there.unit.desk
+        for act, value in (("motor_isolator", False), ("accumulator_valve", False), ("all_bleeds", True)):
+            desk.act(act, value)
+        asked = next(one for one in operations(there.visit.job.sheet) if one.role == "esd_healthy")
+        there.app.speaker.question = OpenQuestion(
+            Ask(asked.id, f"{asked.do}. (Type done where nothing is seen; or: cannot, and why)")
+        )
+        await there.show(AtUnitScreen())
+        await there.until("Where do you put your hands?")
+        assert "The test asks: Press the local stop" in await there.text()
+        await there.press("3")
+        await there.until("7  press the ESD button")
 
 
 async def test_what_nobody_could_do_is_said(tmp_path: Path) -> None:
