@@ -6,7 +6,9 @@ here and for nothing else; without such hands it closes itself.
 """
 
 import asyncio
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import zip_longest
+from textwrap import shorten
 from typing import Any, ClassVar
 
 from textual import events
@@ -197,13 +199,19 @@ class AtUnitScreen(Frame[None]):
         question = self.shell.speaker.question
         asked = "" if question is None else f"The test asks: {_without_how(question.asked.text)}"
         amount = "" if self._doing is None else f"{self._doing.words} Type {self._doing.amount}, then Enter."
+        if self._place is not None:  # the list needs each row; beside the places it stands whole
+            asked = shorten(asked, max(20, self.size.width - 2), placeholder=" ...")
         self._show("#asked", amount or asked)
         self.draw_lines()
 
     def _doing_lines(self, width: int) -> list[Line]:
         here = self._places()
         if self._place is None:
-            return [heading("Where do you put your hands?"), *_listed((place.name for place in here), width)]
+            names = [f" {number}  {place.name}" for number, place in enumerate(here, start=1)]
+            return [
+                heading("Where do you put your hands?"),
+                *(clipped(row, width) for row in _side_by_side(names, width)),
+            ]
         place = here[self._place]
         return [heading(place.name.capitalize()), *_listed((doing.words for doing in place.doings), width)]
 
@@ -234,6 +242,12 @@ def seen_lines(rows: Iterable[tuple[str, str]], width: int) -> list[Line]:
 def _without_how(asked: str) -> str:
     """A question without how it is answered, which nobody can do from here: the list above needs the row."""
     return asked[: asked.rindex(" (")] if asked.endswith(")") and " (" in asked else asked
+
+
+def _side_by_side(names: Sequence[str], width: int) -> list[str]:
+    """In two columns, so that all of them are in sight below what is seen, in the smallest window too."""
+    rows = -(-len(names) // 2)
+    return [f"{left:<{width // 2}}{right}" for left, right in zip_longest(names[:rows], names[rows:], fillvalue="")]
 
 
 def _listed(names: Iterable[str], width: int) -> list[Line]:
