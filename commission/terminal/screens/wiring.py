@@ -13,13 +13,16 @@ from commission.sheet import ROLES, RoleKind
 from commission.sheet.decode import Readings
 from commission.supervise.order import MotionView
 from commission.terminal import moving
-from commission.terminal.screens.motion import MotionScreen
+from commission.terminal.screens.motion import BOTH_TRACES_ROWS, MotionScreen
 from commission.terminal.widgets.question import QuestionPane
 from commission.visit import Visit
 from commission.walk.route import open_step
 
 SEEN_ROWS = 4
 """How many findings stay in sight."""
+
+TIGHT_SEEN_ROWS = 1
+"""As many beside a question in a small window, where the line that is typed into comes first."""
 
 CALLED = ("NEXT  ", "SEEN  ", "NOT SO  ")
 """How a proof begins what it says aloud; what is next is big, the rest is what became of it."""
@@ -55,20 +58,21 @@ class WiringScreen(MotionScreen):
             return
         elapsed_s = (self._visit.clock.unit_ns() - view.begun_ns) / 1e9
         self._say("now", f"{view.test}   {elapsed_s:.0f} s   {'ENDING' if view.ending else 'watching, hands free'}")
+        asked = None if view.ending else self.shell.speaker.question
         self._tell(view.said)
+        rows = TIGHT_SEEN_ROWS if asked is not None and self.size.height < BOTH_TRACES_ROWS else SEEN_ROWS
+        self._say("said", "\n".join(called(view.said)[1][-rows:]))
         self._say("contacts", contact_lines(view, self.size.width))
         self._say("stopping", f"{self._gas} {self._stopping(view, begun)}".strip())
-        self._pane.show(None if view.ending else self.shell.speaker.question)
+        self._pane.show(asked)
 
     def _tell(self, said: tuple[str, ...]) -> None:
-        """Beep at what is new; what to do next stands big, what was seen stands below it."""
+        """Beep at what is new; what to do next stands big."""
         if len(said) <= self._told:
             return
         self._told = len(said)
         self.app.bell()
-        call, seen = called(said)
-        self.query_one("#call", Static).update(Content(call.upper()))
-        self.query_one("#said", Static).update(Content("\n".join(seen[-SEEN_ROWS:])))
+        self.query_one("#call", Static).update(Content(called(said)[0].upper()))
 
     @property
     def _pane(self) -> QuestionPane:

@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from commission.procedures.requests import Ask
 from commission.supervise.order import MotionView
+from commission.terminal.question import OpenQuestion
 from commission.terminal.screens.wiring import WiringScreen, called, contact_lines, only_looks
 from tests.rules.test_r17_watching import STEPS
 from tests.terminal.moving_app import AppThere, app_at
@@ -64,6 +66,35 @@ async def test_r17_what_to_work_stands_big_and_the_screen_moves_on_by_itself(
         await showing
         assert there.there.visit.job.runs["I2-1"].results[0].verdict == "stopped"
         assert not [frame for frame in there.there.unit.server.frames if frame.is_write]
+
+
+@pytest.mark.slow
+async def test_the_line_that_is_typed_into_is_in_sight_in_a_small_window(tmp_path: Path) -> None:
+    """However much was seen, and however long it is asked what the controller reads aloud."""
+    asked = (
+        "Lift the level switch's float by its test rod: the controller reads aloud text and time, as: NOT AVAILABLE "
+        "14:02:11. Begin with wrong, where it is another tag or the opposite"
+    )
+    async with app_at(tmp_path, size=(80, 24), speed=10.0, live=False, steps=STEPS) as there:
+        showing = await in_control(there)
+        supervisor = there.there.visit.supervisor
+        assert supervisor is not None
+        assert supervisor._motion is not None
+        await there.until(lambda: "TURN THE SELECTOR TO LOCAL" in there.shown(), "the first call")
+        for number in range(4):
+            words = (
+                f"SEEN  number {number} at the unit: selector local or off, not in automatic alarm active. Controller?"
+            )
+            supervisor._motion.note(words, loud=True)
+        there.app.speaker.question = OpenQuestion(Ask("float controller", asked))
+        await there.until(lambda: "number 3" in there.shown() and "Begin with wrong" in there.shown(), "the question")
+        assert "Enter, then type" in there.shown()
+        await there.pilot.press("enter", "x")
+        await there.until(lambda: "> x_" in there.shown(), "the line")
+        await there.pilot.press("escape", "space")
+        await there.until(lambda: type(there.app.screen).__name__ == "ResultScreen", "the result")
+        await there.pilot.press("enter")
+        await showing
 
 
 async def test_only_the_call_is_big_and_findings_stand_below() -> None:
