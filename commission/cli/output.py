@@ -125,6 +125,8 @@ _STATUS_BY_NAME = {
     "UrlError": Status.USAGE,
     "UnitError": Status.USAGE,
     "NumberError": Status.USAGE,
+    "OutsideTable": Status.USAGE,
+    "UnknownSize": Status.USAGE,
     "NotStarted": Status.USAGE,
     "NotServed": Status.USAGE,
     "RecordMissing": Status.USAGE,

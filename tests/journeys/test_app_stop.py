@@ -32,7 +32,7 @@ def going_on(desk: Desk) -> Callable[[str], Rules]:
         (r"may stay so\.", typed("Mara Mockford")),
         (r"enter live\?", enter),
         (r"Everything of this step is recorded", enter),
-        (r"Address of the unit", typed(desk.url)),
+        (r"Address of the unit(?!.*unit=11\s+tcp:)", typed(desk.url)),  # asked, and not yet answered
         (r"another master", typed("none")),
         (r"control room agrees", typed("Mara Mockford")),
         (r"Enter goes on", enter),
