@@ -28,7 +28,7 @@ TIMES = ("response_time", "traverse_time", "motion_time", "dead_time")
 PUMP = "pump stroke of a minute, 100 ms a cycle"
 
 EVERY_LINE = [
-    *(pytest.param(line, 1.0, id=name, marks=pytest.mark.slow) for name, line in LINES.items()),
+    *(pytest.param(line, 1.0, id=name, marks=pytest.mark.long) for name, line in LINES.items()),
     pytest.param(Line(0.1, 0.005, 0.02, 0.0005, 0.005), 15.0, id=PUMP, marks=pytest.mark.deep),
 ]
 

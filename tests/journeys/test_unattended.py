@@ -16,7 +16,7 @@ from tests.journeys.short_walk import SHEET
 from tests.journeys.site import served
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.timeout(240)
 def test_the_first_command(tmp_path: Path) -> None:
     """Status 0, one object on standard output, one job and one report; what they hold is held against each other."""
