@@ -11,9 +11,11 @@ from pathlib import Path
 import pytest
 
 from tests.journeys.programs import COMMAND
-from tests.journeys.site import PATIENCE_S, wait_for
+from tests.journeys.site import LOOK_S, PATIENCE_S, pause, wait_for
 
 NEEDS_TMUX = pytest.mark.skipif(shutil.which("tmux") is None, reason="tmux is not installed; the check installs it")
+
+_ASKS = 3
 
 _COLOUR = re.compile(r"\x1b\[([\d;]*)m")
 
@@ -101,7 +103,11 @@ class Screen:
 
     def gone(self) -> bool:
         """Whether the program has ended; what it said last stays on the screen."""
-        return self._tmux("display-message", "-p", "-t", "one", "#{pane_dead}", check=False).strip() != "0"
+        for _ in range(_ASKS):  # a server that is busy may say nothing at all, once
+            if self._tmux("display-message", "-p", "-t", "one", "#{pane_dead}", check=False).strip() == "0":
+                return False
+            pause(LOOK_S)
+        return True
 
     def close(self) -> None:
         """End the server, and whatever still runs in it."""

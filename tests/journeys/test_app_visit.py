@@ -1,37 +1,41 @@
 """
-A visit by keys alone, in tmux, from the jobs screen to control power: papers, permit, isolation to zero energy, dead
-tests, ends of travel by hand pump, release. Whatever is done at the unit is done there through the app, by keys.
+A visit by keys alone, in tmux: papers, permit, isolation to zero energy, dead tests, ends of travel by hand pump,
+release; then the wiring proofs, strokes, partial strokes, span, trips, signatures and the report. Whatever is done at
+the unit is done there through the app, by keys.
 """
 
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from commission.energy import EnergyState
+from commission.job.playback import Archive
 from tests.journeys.programs import finished
 from tests.journeys.records import archive
 from tests.journeys.screen import NEEDS_TMUX, Screen
 from tests.journeys.site import now_s
 from tests.journeys.walker import Walker
 
-pytestmark = [NEEDS_TMUX, pytest.mark.slow, pytest.mark.alone, pytest.mark.timeout(400)]
+pytestmark = [NEEDS_TMUX, pytest.mark.slow, pytest.mark.alone]
 
 SPEED = 20.0
 UNTIL = "I2"
 """The first step whose own test watches hands at the unit."""
 
 STEPS = ("A3", "A5", "B2", "B3", "B4", "B5", "F2", "F3", "G4", "H1", "H2")
-
-
-@pytest.mark.parametrize(
-    ("size", "colour"),
-    [
-        pytest.param((80, 24), False, id="80x24 NO_COLOR"),
-        pytest.param((80, 24), True, id="80x24"),
-        pytest.param((120, 40), True, id="120x40"),
-    ],
+TO_THE_END = (
+    *(*STEPS, "I2", "I2-limits", "I3", "I3-commands", "I4", "J2", "J3", "K1", "K4", "K5"),
+    *("L1", "L2", "L3", "L4", "M1", "Q1", "Q1-monitor", "Q2", "Q3", "Q5", "Q6", "Q7"),
 )
+
+NARROW = pytest.param((80, 24), False, id="80x24 NO_COLOR")
+OTHERS = (pytest.param((80, 24), True, id="80x24"), pytest.param((120, 40), True, id="120x40"))
+
+
+@pytest.mark.timeout(400)
+@pytest.mark.parametrize(("size", "colour"), OTHERS)
 def test_a_visit_by_keys_up_to_control_power(
     screen: Callable[..., Screen],
     tmp_path: Path,
@@ -47,27 +51,60 @@ def test_a_visit_by_keys_up_to_control_power(
     walker.until(UNTIL)
     walker.to_keys()
     assert "CONTROL" in app.shown().splitlines()[0]
-    app.press("r")
-    app.expect("interim report")
-    app.press("f")
-    app.expect(".pdf")
-    assert colour or not app.colours()
-    app.press("C-q")
-    app.until(app.gone, "the end of the app")
+    write_and_leave(app, "interim report")
     record_property("up to control power by keys s", round(now_s() - begun_s, 1))
     record_property("prompts, keys", (walker.prompts, len(app.pressed)))
+    held = check_record(folder, tmp_path, STEPS)
+    assert held.job.energy_log.now.state is EnergyState.CONTROL
+
+
+@pytest.mark.timeout(900)
+@pytest.mark.parametrize(("size", "colour"), [NARROW])
+def test_a_whole_visit_by_keys(
+    screen: Callable[..., Screen],
+    tmp_path: Path,
+    size: tuple[int, int],
+    colour: bool,  # noqa: FBT001  # a parameter of the test
+    record_property: Callable[[str, object], None],
+) -> None:
+    """From the jobs screen to the signatures, by keys: accepted, and every figure recomputes from the record."""
+    begun_s, folder = now_s(), tmp_path / "jobs"
+    app = screen("practice", "--out", folder, "--speed", SPEED, size=size, colour=colour)
+    walker = Walker(app, folder, SPEED)
+    walker.start()
+    walker.to_end()
+    assert "IN OPERATION" in app.shown().splitlines()[0]
+    assert colour or not app.colours()
+    write_and_leave(app, "ACCEPTED")
+    record_property("whole visit by keys s", round(now_s() - begun_s, 1))
+    record_property("prompts, keys", (walker.prompts, len(app.pressed)))
+    check_record(folder, tmp_path, TO_THE_END)
+    (pdf,) = folder.glob("*.pdf")
+    pages = [page.extract_text() for page in PdfReader(str(pdf)).pages]
+    assert all("PRACTICE" in page for page in pages)
+    assert "ACCEPTED" in pages[0]
+    assert "NOT ACCEPTED" not in pages[0]
+
+
+def write_and_leave(app: Screen, shown: str) -> None:
+    """The report on the screen, its PDF beside the job, and out."""
+    app.press("r")
+    app.expect(shown)
+    app.press("f")
+    app.expect(".pdf")
+    app.press("C-q")
+    app.until(app.gone, "the end of the app")
+
+
+def check_record(folder: Path, home: Path, steps: tuple[str, ...]) -> Archive:
+    """Practice for good, unaltered, each step passed, locked once with evidence, and nothing was answered by a file."""
     (job,) = folder.glob("*.job")
     assert list(folder.glob("*.pdf"))
-    check_record(job, tmp_path)
-
-
-def check_record(job: Path, folder: Path) -> None:
-    """Practice for good, unaltered, each step passed, locked once with evidence, and nothing was answered by a file."""
     held = archive(job)
     assert held.job.practice
-    assert held.job.energy_log.now.state is EnergyState.CONTROL
     verdicts = {name: state.last.verdict for name, state in held.job.steps.items() if state.last is not None}
-    assert {name: verdicts[name] for name in STEPS if not verdicts[name].startswith("pass")} == {}
+    assert {name: verdicts.get(name) for name in steps if not verdicts.get(name, "").startswith("pass")} == {}
     assert not any(event.body.get("from_file") for event in held.events)
-    verified = finished("verify", job, cwd=folder)
+    verified = finished("verify", job, cwd=home)
     assert verified.returncode == 0, verified.stdout
+    return held

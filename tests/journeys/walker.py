@@ -6,7 +6,7 @@ the walk follows whatever the checklist holds. Every answer and every act is key
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -19,14 +19,16 @@ from commission.face.at_unit import LOOKS, WAIT_ACT, Doing, places
 from commission.job.state import Job, fold
 from commission.practice.site import SiteDesk
 from commission.practice.unit import PracticeUnit
+from commission.procedures.wiring_contacts import SETTLE_S
 from commission.record.errors import RecordError
 from commission.record.reader import Reader
 from commission.sheet import load_sheet
 from commission.terminal import asking
 from commission.walk import route
 from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt, pending
+from tests.journeys.asked import Questions
 from tests.journeys.hand import begin
-from tests.journeys.screen import Screen
+from tests.journeys.screen import Screen, body_of
 from tests.journeys.short_walk import SHEET
 from tests.journeys.site import now_s, pause
 
@@ -34,16 +36,30 @@ LOOK_S = 0.02
 STUCK_S = 30.0
 """Longest time at rest with nothing that could be answered."""
 
+STROKE_S = 90.0
+"""Longest time in one movement with nothing that could be answered; a busy machine is slow."""
+
 ESCAPE_S = 0.15
 """A terminal takes Esc and a letter that come together for one key."""
 
+PAINTED_S = 0.7
+"""Time for a list to be painted and looked at once more, before somebody believes that something is not in it."""
+
 END = "The checklist is at its end"
+TRIES = 4
+REFUSED_S = 5.0
+"""What was said of the first try still stands below the second for so long at most, before it is believed again."""
+
 _FIELD = "Esc leaves the field"
+_MOVES = re.compile(r"SPACE stop (?:G GAS|Enter answers)")
+"""The keys of a running test; the words alone stand in instructions too."""
+
 _SHOWN = 24
 """So many letters of a question must be on the screen before it is answered."""
 
-_QUESTION = re.compile(r"(\S.{0,200}?)\s\((?:a number|Y for yes|Enter, then type)")
-"""What a running test asks, and how it is to be answered behind it."""
+_HERE = "You stand at the practice unit"
+_CLOCKS_APART = timedelta(seconds=7)
+"""Of the invented control room's clock behind the laptop's."""
 
 _BESIDE = ("wait_shortened", "person_added")
 """Events of people that answer nothing."""
@@ -59,6 +75,16 @@ _READ = {
     "control_room.feedback_ma": r"feedback ([\d.]+) mA",
 }
 """Where a reading stands on the screen."""
+
+_CONTACTS = {
+    "control_room.alarm_contact_closed": r"Control room\s+no alarm",
+    "control_room.closed_limit": r"limit: (?:open and )?closed",
+    "control_room.open_limit": r"limit: open",
+}
+"""What is seen where a contact to the control room is closed."""
+
+_HOW = re.compile(r"\((?:a number|Enter, then type)")
+"""How the question of a running test is answered, behind it."""
 
 
 class Walker:
@@ -81,7 +107,8 @@ class Walker:
         self._who = self._answers.filed.by
         self._job: Job | None = None
         self._spoken_n = 0
-        self._asked_moving = ""
+        self._worked_utc = ""
+        self._questions = Questions(load_sheet(SHEET)[0])
         self._asked: tuple[int, str] = (0, "")
         self._words = _all_doings()
         self.prompts = 0
@@ -98,13 +125,18 @@ class Walker:
         self._screen.press("Space")
         self._screen.expect("Ready?")
 
+    def to_end(self) -> None:
+        """Answer all that is asked until the checklist is at its end."""
+        self.until("no step")
+
     def until(self, step: str) -> None:
         """Answer all that is asked until a step is due, or the checklist is at its end."""
         last_s = now_s()
         while END not in (shown := self._screen.body()) and f">{step} " not in self._screen.shown():
-            if self._step(shown) or "SPACE stop" in shown:
+            if self._step(shown):
                 last_s = now_s()
-            assert now_s() - last_s < STUCK_S, f"stuck at {self._asked}:\n{self._screen.shown()}"
+            longest_s = STROKE_S if _MOVES.search(shown) else STUCK_S
+            assert now_s() - last_s < longest_s, f"stuck at {self._asked}:\n{self._screen.shown()}"
             assert not self._screen.gone(), self._screen.shown()
             pause(LOOK_S)
 
@@ -123,6 +155,8 @@ class Walker:
                 self._job = self._job.after(event)
                 if event.by != "program" and event.kind not in _BESIDE:
                     self._spoken_n = event.n
+                if event.kind == "noted" and "  at the unit: " in event.body["mark"]:
+                    self._worked_utc = event.at_utc
         return self._job
 
     def _step(self, shown: str) -> bool:
@@ -131,7 +165,7 @@ class Walker:
             self._screen.press("Enter")
             self._screen.until(lambda: "Enter go on" not in self._screen.body(), "the walk after a result")
             return True
-        if "SPACE stop" in shown:
+        if _MOVES.search(shown):
             return self._in_motion(shown)
         try:
             job = self.job()
@@ -161,49 +195,71 @@ class Walker:
 
     def _confirmed(self, step: Step, shown: str) -> bool:
         if "confirm this movement (full)" in shown:
-            self._screen.type_by_hand(self._answers.take(step.id, "confirm").say)
-            self._screen.press("Enter")
+            self._confirm(self._answers.take(step.id, "confirm").say)
         elif "Press M to move" in shown:
             self._screen.press("m")
         else:
             return False
-        self._screen.until(lambda: "SPACE stop" in self._screen.body(), "the movement")
+        self._screen.until(self._moves, "the movement")
         return True
 
+    def _confirm(self, text: str) -> None:
+        """Typed one key after the other; again where a busy machine took them all at once, as a paste."""
+        for _ in range(TRIES):
+            again = self._pasted()
+            self._screen.type_by_hand(text)
+            self._screen.press("Enter")
+            refused_s = now_s() + (REFUSED_S if again else 0.0)
+            self._screen.until(lambda since_s=refused_s: self._taken(since_s), "the movement")  # type: ignore[misc]  # bound now
+            if self._moves():
+                return
+
+    def _taken(self, refused_s: float) -> bool:
+        """Whether it moves; or whether what was typed was refused, which is believed from then on."""
+        return self._moves() or (self._pasted() and now_s() > refused_s)
+
+    def _pasted(self) -> bool:
+        return "That came all at once" in self._screen.body()
+
+    def _moves(self) -> bool:
+        return bool(_MOVES.search(self._screen.body()))
+
     def _in_motion(self, shown: str) -> bool:
-        """What a running test asks is answered from the file: by a word of the question, else in its order."""
+        """What a running test asks is answered from the file, each question once."""
         if "lets it move on" in shown:
             self._screen.press("m")
             self._screen.until(lambda: "lets it move on" not in self._screen.body(), "the go to be taken")
             return True
-        asked = _QUESTION.search(shown)
-        if asked is None or asked[0] == self._asked_moving:
+        asked = self._questions.new(shown)
+        if asked is None:
             return False
-        step = route.current(self.job())
+        step = route.current(self._job_now())
         assert step is not None
-        filed = self._for_test(step, asked[1])
-        if filed is None:
-            return False
-        self._asked_moving = asked[0]
-        said = self._said(filed, moving=True)
-        if said and "SPACE stop" in self._screen.body():
-            self._screen.type(said.replace(" ", "_") if "put _" in shown else said.partition(" ")[0])
-            if "Y for yes" not in shown:
-                self._screen.press("Enter")
+        said = self._said(self._answers.take(step.id, asked), moving=True)
+        if said:
+            self._answer_moving(said)
         return True
 
-    def _for_test(self, step: Step, question: str) -> FiledAnswer | None:
-        known = {question.id for question in step.questions} - {"meter"} | {"confirm", "again", "begin", "conclude"}
-        open_now = [
-            filed
-            for number, filed in enumerate(self._answers.filed.answers)
-            if filed.step in (step.id, "*")
-            and (filed.again or number not in self._answers._used)
-            and (filed.step == "*" or filed.to not in known)
-        ]
-        named = [filed for filed in open_now if filed.to in question]
-        of_step = [filed for filed in open_now if filed.step == step.id]
-        return self._answers.take(step.id, (named or of_step)[0].to) if named or of_step else None
+    def _answer_moving(self, said: str) -> None:
+        """A number as it stands; words after Enter, with _ for each blank."""
+        shown = self._screen.until(lambda: bool(_HOW.search(self._screen.body())), "the question of the test")
+        if "put _" in body_of(shown):
+            self._screen.press("Enter")
+            self._screen.expect("Enter answers")
+            self._screen.type(said.replace(" ", "_"))
+        else:
+            self._screen.type(said.partition(" ")[0])
+        self._screen.press("Enter")
+
+    def _job_now(self) -> Job:
+        """As `job`, once no checkpoint runs."""
+        until_s = now_s() + STUCK_S
+        while True:
+            try:
+                return self.job()
+            except RecordError:
+                assert now_s() < until_s, "the record cannot be read"
+                pause(LOOK_S)
 
     def _answered(self, step: Step, prompt: Prompt) -> bool:
         to, fallback = _address(prompt)
@@ -234,19 +290,31 @@ class Walker:
     def _said(self, filed: FiledAnswer, *, moving: bool = False) -> str:
         """What is answered, after what it does at the unit was done there and read there, by keys."""
         names = re.findall(r"\{([^}]+)\}", filed.say)
-        said = filed.say.replace("{clock}", f"{_now(self.job()) - timedelta(seconds=7):%H:%M:%S}")
-        if not filed.acts and names in ([], ["clock"]):
-            return said
+        if not filed.acts and set(names) <= {"clock", "log"}:
+            return self._with_clocks(filed.say)
         self._to_keys()
         self._screen.press("h")
         self._screen.expect("Where do you put your hands?")
         self._screen.expect("Not as run")
         for act in filed.acts:
             self._do(act, moving=moving)
-        for name in names:
-            said = said.replace(f"{{{name}}}", self._read(name)) if name != "clock" else said
-        self._screen.press("b")
-        self._screen.until(lambda: "You stand at the practice unit" not in self._screen.shown(), "the way back")
+        read = {name: self._read(name) for name in names if name not in ("clock", "log")}
+        if _HERE in self._screen.shown():
+            self._screen.press("b")
+        self._screen.until(lambda: _HERE not in self._screen.shown(), "the way back")
+        said = filed.say
+        for name, value in read.items():
+            said = said.replace(f"{{{name}}}", value)
+        return self._with_clocks(said)
+
+    def _with_clocks(self, said: str) -> str:
+        """With the control room's clock now, and in its event log the time at which a contact was worked."""
+        if "{clock}" in said:
+            said = said.replace("{clock}", f"{_now(self._job_now()) - _CLOCKS_APART:%H:%M:%S}")
+        if "{log}" in said:
+            self._job_now()
+            worked = datetime.fromisoformat(self._worked_utc) - timedelta(seconds=SETTLE_S)
+            said = said.replace("{log}", f"{worked - _CLOCKS_APART:%H:%M:%S}")
         return said
 
     def _do(self, act: SiteAct, *, moving: bool) -> None:
@@ -254,24 +322,37 @@ class Walker:
             pause(float(act.value or 0) / self._speed)
             return
         place, name, doing = self._words[_key(act)]
-        self._screen.press(str(place))
-        self._screen.until(lambda: name.capitalize() in self._screen.shown(), name)
         lasts = self._words.lasts[place]  # a list may be painted in two goes
-        shown = self._screen.until(lambda: any(last in self._screen.shown() for last in lasts), f"the end of {name}")
-        number = re.search(rf"^ *(\d)  {re.escape(doing.words[:40])}", shown, re.MULTILINE)
+        self._screen.press(str(place))
+        shown = self._until_here(
+            lambda shown: name.capitalize() in shown and any(last in shown for last in lasts), f"the list of {name}"
+        )
+        offered = re.compile(rf"^ *(\d)  {re.escape(doing.words[:40])}", re.MULTILINE)
+        number = offered.search(shown)
+        if number is None:
+            pause(PAINTED_S)
+            number = offered.search(self._screen.shown())
         if number is not None:
             self._screen.press(number[1])
             if doing.amount:
                 self._screen.expect("then Enter")
                 self._type(f"{act.value:g}" if not isinstance(act.value, str) else act.value)
-            self._screen.expect(f"Done: {doing.words[:40]}")
+            self._until_here(lambda shown: f"Done: {doing.words[:40]}" in shown, f"done: {doing.words}")
         else:  # it stands so already, and only the other way is offered
             assert isinstance(act.value, bool | str), f"{doing.words!r} is not offered:\n{shown}"
-        self._screen.press("b")
-        self._screen.expect("Where do you put your hands?")
+        if _HERE in self._screen.shown():
+            self._screen.press("b")
+        self._until_here(lambda shown: "Where do you put your hands?" in shown, "the places")
+
+    def _until_here(self, found: Callable[[str], bool], what: str) -> str:
+        """The screen once it is as wanted; or the test that watched the hands has ended and took this screen away."""
+        return self._screen.until(lambda: found(shown := self._screen.shown()) or _HERE not in shown, what)
 
     def _read(self, name: str) -> str:
-        """A reading, off the screen."""
+        """A reading, off the screen; of a contact, whether it is closed."""
+        if name in _CONTACTS:
+            row = self._screen.until(lambda: "limit: " in self._screen.body(), f"a reading of {name}")
+            return str(bool(re.search(_CONTACTS[name], row)))
         pattern = rf"{re.escape(name.partition('.')[2])} ([\d.]+) bar" if name.startswith("gauges.") else _READ[name]
         shown = self._screen.until(lambda: bool(re.search(pattern, self._screen.shown())), f"a reading of {name}")
         found = re.search(pattern, shown)
