@@ -51,7 +51,9 @@ def test_a_visit_by_keys_up_to_control_power(
     walker.until(UNTIL)
     walker.to_keys()
     assert "CONTROL" in app.shown().splitlines()[0]
-    write_and_leave(app, "interim report")
+    write_report(app, "interim report")
+    app.press("C-q")
+    app.until(app.gone, "the end of the app")
     record_property("up to control power by keys s", round(now_s() - begun_s, 1))
     record_property("prompts, keys", (walker.prompts, len(app.pressed)))
     held = check_record(folder, tmp_path, STEPS)
@@ -75,7 +77,7 @@ def test_a_whole_visit_by_keys(
     walker.to_end()
     assert "IN OPERATION" in app.shown().splitlines()[0]
     assert colour or not app.colours()
-    write_and_leave(app, "ACCEPTED")
+    write_report(app, "ACCEPTED")
     record_property("whole visit by keys s", round(now_s() - begun_s, 1))
     record_property("prompts, keys", (walker.prompts, len(app.pressed)))
     check_record(folder, tmp_path, TO_THE_END)
@@ -86,14 +88,12 @@ def test_a_whole_visit_by_keys(
     assert "NOT ACCEPTED" not in pages[0]
 
 
-def write_and_leave(app: Screen, shown: str) -> None:
-    """The report on the screen, its PDF beside the job, and out."""
+def write_report(app: Screen, shown: str) -> None:
+    """The report on the screen, its PDF beside the job."""
     app.press("r")
     app.expect(shown)
     app.press("f")
     app.expect(".pdf")
-    app.press("C-q")
-    app.until(app.gone, "the end of the app")
 
 
 def check_record(folder: Path, home: Path, steps: tuple[str, ...]) -> Archive:
