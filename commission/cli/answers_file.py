@@ -105,7 +105,7 @@ def load_answers(path: Path) -> tuple[Answers, Text]:
 
 def with_readings(text: str, read: dict[str, Any]) -> str:
     """
-    The text with each `{look.name}` or `{look}` replaced by what was read at the unit.
+    The text with each `{look.name}` or `{look}` replaced by what was read at the unit, a yes or no as that word.
 
     Raises:
         KeyError: the unit shows nothing of that name.
@@ -117,5 +117,6 @@ def with_readings(text: str, read: dict[str, Any]) -> str:
         value: Any = read
         for part in name.split("."):
             value = value[part]
-        said = f"{before}{value}{after}"
+        words = ("yes" if value else "no") if isinstance(value, bool) else value
+        said = f"{before}{words}{after}"
     return said

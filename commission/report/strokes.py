@@ -84,7 +84,7 @@ def direction_of(run: Run) -> str:
     if is_span(run):
         return SPAN
     given = _WORDS.get(run.begun.arguments.get("direction", "").lower())
-    if "command_partial_stroke" in run.begun.commands or "partial" in run.begun.procedure:
+    if "partial" in run.begun.procedure:
         return PARTIAL
     if given:
         return given
@@ -288,7 +288,9 @@ def _timed(run: Run) -> str:
 def _commanded(run: Run) -> str:
     if run.commanded_by:
         return run.commanded_by
-    return "laptop" if any(sent.purpose == "procedure" for sent in run.sent) else "not recorded"
+    if any(sent.purpose == "procedure" for sent in run.sent):
+        return "laptop"
+    return "not recorded" if run.begun.commands else "nobody"
 
 
 def _remarks(run: Run, result: ResultDecided | None) -> str:

@@ -70,3 +70,10 @@ def test_readings_take_the_place_of_their_names() -> None:
     assert with_readings("nothing read", {}) == "nothing read"
     with pytest.raises(KeyError):
         with_readings("{gauges.PG-9}", read)
+
+
+def test_a_contact_that_was_read_is_a_yes_or_a_no() -> None:
+    """What is said goes into the record: it is a person's word, not a program's."""
+    read = {"control_room": {"open_limit": True, "closed_limit": False}, "meter": 24.37}
+    said = "open: {control_room.open_limit}, closed: {control_room.closed_limit}, {meter} V"
+    assert with_readings(said, read) == "open: yes, closed: no, 24.37 V"
