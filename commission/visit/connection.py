@@ -21,6 +21,9 @@ from commission.supervise.background import Background, Latest
 from commission.visit.open_job import OpenJob, VisitError
 from commission.walk.readiness import proved_commands
 
+CANCEL_AGAIN_S = 0.5
+"""So long a reading that was cancelled may go on before it is cancelled once more."""
+
 
 class Connection:
     """
@@ -104,8 +107,10 @@ class Connection:
         """Read no longer beside the walk; what was read is kept."""
         reading, self._reading = self._reading, None
         background, self._background = self._background, None
+        while reading is not None and not reading.done():
+            reading.cancel()  # again where `asyncio.wait_for` of Python 3.11 lost it to an answer of the same moment
+            await asyncio.wait({reading}, timeout=CANCEL_AGAIN_S)
         if reading is not None:
-            reading.cancel()
             await asyncio.gather(reading, return_exceptions=True)
         if background is not None:
             background.flush()

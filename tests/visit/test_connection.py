@@ -1,6 +1,7 @@
 """The line of a visit against a real practice unit: contact lost and back, opened and closed as steps."""
 
 import asyncio
+import contextlib
 from pathlib import Path
 
 import pytest
@@ -52,6 +53,25 @@ def test_silent_end_of_a_motion_is_a_loss_of_contact(tmp_path: Path) -> None:
             assert ended.safe_end.seen is SafeEndSeen.UNCONFIRMED
             assert not there.visit.job.contact.up
             there.unit.server.deaf = False
+
+    run_virtual(main())
+
+
+def test_reading_beside_the_walk_ends_though_its_cancellation_was_lost(tmp_path: Path) -> None:
+    """An answer of the same moment takes it away in Python 3.11; the visit ends all the same."""
+
+    async def deaf_once() -> None:
+        with contextlib.suppress(asyncio.CancelledError):
+            await asyncio.Event().wait()
+        await asyncio.Event().wait()
+
+    async def main() -> None:
+        async with visiting(tmp_path) as there:
+            line = there.visit._connection
+            line._reading = reading = asyncio.get_running_loop().create_task(deaf_once())
+            await asyncio.sleep(0.1)
+            await asyncio.wait_for(line.stop_reading(), 10)
+            assert reading.cancelled()
 
     run_virtual(main())
 
