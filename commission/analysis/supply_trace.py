@@ -14,10 +14,13 @@ from commission.engineering.supply import unbalance
 from commission.figure import Figure
 from commission.sheet.decode import Reading
 
-METHOD = "supply_trace.readings/1"
+METHOD = "supply_trace.readings/2"
 
 START_S = 2.0
 """How long after a start the lowest voltage is looked for."""
+
+LOWEST_OF_SEVERAL = 1.6
+"""The lowest of some ten noisy readings of a dip lies one and a half scatters below it, give or take 0.6."""
 
 SWITCHINGS = 4
 """So many of the largest changes of a current stand in its budget by themselves: on, off, and a peak between."""
@@ -56,6 +59,8 @@ def dip_figures(
     """
     Volts before a start, lowest in its first two seconds, mean while running, and the dip as a share of the first.
 
+    Between two readings the volts may have been lower still: the lowest is what was seen, and the dip "at least" that.
+
     Args:
         supply: Volts at the unit's terminals.
 
@@ -69,32 +74,35 @@ def dip_figures(
     started = edges.first_change(motor, bool, 0)
     if started is None:
         raise ValueError("the motor was not seen to start")
+    begun_ns, stopped_ns = started.latest_ns, _stopped_ns(motor, started.latest_ns)
+    settled_ns = begun_ns + round(START_S * 1e9)
     before = [reading.value for reading in supply if reading.at_ns < started.earliest_ns]
-    running = [reading for reading in supply if reading.at_ns > started.latest_ns and _runs_at(motor, reading.at_ns)]
-    dipping = [reading.value for reading in running if reading.at_ns <= started.latest_ns + START_S * 1e9]
-    settled = [reading.value for reading in running if reading.at_ns > started.latest_ns + START_S * 1e9]
+    dipping = [reading.value for reading in supply if begun_ns < reading.at_ns <= min(settled_ns, stopped_ns)]
+    settled = [reading.value for reading in supply if settled_ns < reading.at_ns < stopped_ns]
     if len(before) < 2 or not dipping or len(settled) < 2:
         raise ValueError("the supply was not read before, during and after the start")
     rest, lowest, steady = math.fsum(before) / len(before), min(dipping), math.fsum(settled) / len(settled)
     own = tuple(instrument)
+    at_rest, running = readings("volts before", before), readings("volts while running", settled)
+    scatter = edges.typical_scatter([reading for reading in supply if settled_ns < reading.at_ns < stopped_ns])
+    single = normal("scatter of one reading", scatter, LOWEST_OF_SEVERAL)
     note = "lowest reading; a dip between two samples may be deeper"
+    share = (
+        at_rest.times(lowest / rest**2),
+        single.times(1 / rest),
+        *(line.times(1 / rest) for line in own),
+    )
     return (
-        Budget((readings("volts before", before), *own)).figure("supply_before_start", rest, "V", METHOD),
-        Budget(own).figure("supply_lowest_at_start", lowest, "V", METHOD, note=note),
-        Budget((readings("volts while running", settled), *own)).figure("supply_running", steady, "V", METHOD),
-        Budget((readings("volts before", before, lowest / rest**2), *(line.times(1 / rest) for line in own))).figure(
-            "supply_dip", (rest - lowest) / rest, "1", METHOD, note=note
-        ),
+        Budget((at_rest, *own)).figure("supply_before_start", rest, "V", METHOD),
+        Budget((single, *own)).figure("supply_lowest_at_start", lowest, "V", METHOD, note=note),
+        Budget((running, *own)).figure("supply_running", steady, "V", METHOD),
+        Budget(share).figure("supply_dip", (rest - lowest) / rest, "1", METHOD, note=note, lower_bound_only=True),
     )
 
 
-def _runs_at(motor: tuple[Reading, ...], at_ns: int) -> bool:
-    last = None
-    for reading in motor:
-        if reading.at_ns > at_ns:
-            break
-        last = reading
-    return last is not None and last.is_true
+def _stopped_ns(motor: tuple[Reading, ...], begun_ns: int) -> int:
+    """The first reading after the start that shows the motor stopped; a time after the last where none does."""
+    return next((r.at_ns for r in motor if r.at_ns > begun_ns and not r.is_true), motor[-1].at_ns + 1)
 
 
 def insulation_at_40(measured_ohm: float, celsius: float, meter: Sequence[Line] = (), doubt_k: float = 2.0) -> Figure:

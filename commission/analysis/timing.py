@@ -17,6 +17,7 @@ from commission.analysis.observed import StrokeEnd, StrokeObserved, limit_role
 from commission.analysis.profile import profile_figures
 from commission.analysis.restarts import run_per_travel
 from commission.analysis.supply_trace import charge_drawn
+from commission.analysis.surroundings import surroundings_figures
 from commission.analysis.transmitter import instrument_lines
 from commission.figure import Figure, make_figure
 from commission.sheet import End, Sheet
@@ -94,13 +95,14 @@ def stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]
 
 
 def _beside_times(observed: StrokeObserved, sheet: Sheet, seen: Moments) -> tuple[Figure, ...]:
-    """Pressures, current and travel, what the stroke says of its load, and its shape."""
+    """Pressures, current and travel, supply and oil, what the stroke says of its load, and its shape."""
     levels = level_figures(observed, sheet, seen)
     at_start = next((figure for figure in levels if figure.name == "pressure_at_start"), None)
     loads = load_figures(observed, sheet, at_start)
     current = observed.track("motor_current")
     drawn = () if seen.motor_on is None or len(current) < 2 else (_charge(current, sheet),)
-    return (*levels, *drawn, *loads, *profile_figures(observed, sheet, seen.t3, seen.t7))
+    shape = profile_figures(observed, sheet, seen.t3, seen.t7)
+    return (*levels, *drawn, *surroundings_figures(observed, sheet), *loads, *shape)
 
 
 def _charge(current: tuple[Reading, ...], sheet: Sheet) -> Figure:

@@ -8,6 +8,7 @@ Keep watching until the pressure has settled and the motor has stopped. Time it 
 from collections.abc import Generator
 
 from commission.analysis.observed import StrokeEnd, StrokeObserved, limit_role
+from commission.analysis.surroundings import SURROUNDINGS
 from commission.procedures.guards import GuardSet, stroke_guards
 from commission.procedures.requests import (
     Begin,
@@ -25,7 +26,9 @@ from commission.sample import Outcome, Silence, Written
 from commission.sheet import End, Sheet
 from commission.sheet.decode import Readings
 
-WATCHED = ("travel", "open_limit", "closed_limit", "cylinder_pressure", "motor_running", "motor_current")
+WATCHED = (
+    "travel", "open_limit", "closed_limit", "cylinder_pressure", "motor_running", "motor_current", *SURROUNDINGS,
+)  # fmt: skip
 
 STILL_TRAVEL = 0.01
 """Before the command, travel within 1 % of itself for half a second stands still (common practice, no source)."""

@@ -20,6 +20,8 @@ _IN_FILES_ONLY = (
     "running_pressure_75_pct",
     "end_to_middle_speed_ratio",
     "motor_run_per_travel",
+    "supply_before_start",
+    "supply_lowest_at_start",
 )
 
 

@@ -2,7 +2,7 @@
 
 from commission.engineering.unit import REFERENCE_C, Unit
 from commission.engineering.worst_day import Measured, WorstDay, sentence, worst_day
-from commission.figure import Verdict
+from commission.figure import Figure, Verdict
 from commission.job import state
 from commission.job.motions import Run
 from commission.job.steps import StepState
@@ -19,8 +19,8 @@ def worst_day_sentence(job: state.Job) -> str:
     """
     One sentence, or nothing where no stroke stands or the sheet does not give enough.
 
-    Oil temperature and supply voltage are those that were read in the visit; where none was, 20 °C and the rated supply
-    are taken, and the sentence says so.
+    Oil temperature and supply voltage are those of the strokes themselves, or the last that was read for a question;
+    where none was, 20 °C and the rated supply are taken, and the sentence says so.
     """
     try:
         unit = Unit(job.sheet)
@@ -32,11 +32,28 @@ def worst_day_sentence(job: state.Job) -> str:
 
 def taken(job: state.Job) -> str:
     """Today's oil and supply in words: as read, or what is taken for them."""
-    oil_c, volts = read_today(job, "oil_temperature"), read_today(job, "supply_voltage")
+    oil_c, volts = oil_today(job), volts_today(job)
     oil = f"oil taken as {REFERENCE_C:g} °C" if oil_c is None else f"oil {oil_c:.3g} °C"
     if job.sheet.supply.phases != "DC":
         return f"today's {oil}"
     return f"today's {oil}, supply {'taken as rated' if volts is None else f'{volts:.3g} V'}"
+
+
+def oil_today(job: state.Job, run: Run | None = None) -> float | None:
+    """Oil temperature in °C: of this run, else of the latest stroke that has it, else as read for a question."""
+    found = (None if run is None else run.figure("oil_temperature")) or _latest(job, "oil_temperature")
+    return read_today(job, "oil_temperature") if found is None else float(found.decimal)
+
+
+def volts_today(job: state.Job) -> float | None:
+    """Volts at the terminals while the motor ran in the latest stroke that has them, else as read for a question."""
+    found = _latest(job, "supply_running")
+    return read_today(job, "supply_voltage") if found is None else float(found.decimal)
+
+
+def _latest(job: state.Job, name: str) -> Figure | None:
+    found = (run.figure(name) for run in sorted(job.runs.values(), key=lambda run: -run.n) if not run.voided_by)
+    return next((figure for figure in found if figure is not None), None)
 
 
 def read_today(job: state.Job, role: str) -> float | None:
@@ -55,7 +72,8 @@ def _day(job: state.Job, unit: Unit, towards: End, runs: tuple[Run, ...]) -> Wor
     standing = [run for run in runs if not run.voided_by and _seconds(run) is not None and not _stopped(run)]
     if not standing:
         return None
-    run, oil_c = standing[-1], read_today(job, "oil_temperature")
+    run = standing[-1]
+    oil_c = oil_today(job, run)
     measured = Measured(
         towards=towards,
         time_s=_seconds(run) or 0.0,
@@ -68,7 +86,7 @@ def _day(job: state.Job, unit: Unit, towards: End, runs: tuple[Run, ...]) -> Wor
 
 def _speed_share(job: state.Job) -> float:
     """Share of rated speed that today's volts gave a direct-current motor; others hardly follow their volts."""
-    volts = read_today(job, "supply_voltage")
+    volts = volts_today(job)
     if volts is None or volts <= 0 or job.sheet.supply.phases != "DC":
         return 1.0
     return min(1.0, volts / job.sheet.supply.motor_v)

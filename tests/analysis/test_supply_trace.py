@@ -43,7 +43,7 @@ def test_the_instrument_is_in_each_of_them() -> None:
     """0.1 V either way is more than the scatter."""
     own = (rectangular("transmitter", 0.1),)
     for figure in dip_figures(SUPPLY, MOTOR, own)[:3]:
-        assert float(figure.expanded_uncertainty) == pytest.approx(0.095, rel=0.1)
+        assert 0.09 < float(figure.expanded_uncertainty) < 0.12
 
 
 def test_a_start_that_was_not_seen_has_no_dip() -> None:

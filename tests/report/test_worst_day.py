@@ -4,7 +4,7 @@ import msgspec
 
 from commission.figure import make_figure
 from commission.job import bodies
-from commission.report.worst_day import read_today, taken, worst_day_sentence
+from commission.report.worst_day import oil_today, read_today, taken, volts_today, worst_day_sentence
 from tests.report.jobs import CHECKLIST, Visit, good_visit
 
 
@@ -99,6 +99,19 @@ def test_what_was_read_today_is_used_and_said() -> None:
     assert "oil -5 °C, supply 22 V" in worst_day_sentence(cold.job)
     assert worst_day_sentence(cold.job) != worst_day_sentence(mild.job)
     assert worst_seconds(cold) < worst_seconds(mild)
+
+
+def test_what_the_strokes_themselves_show_comes_before_what_was_read_beside_them() -> None:
+    """Volts while the motor ran are not those at rest; a void stroke's do not count."""
+    visit = read(20.0, 26.0)
+    own = (make_figure("oil_temperature", 4.0, 0.1, "degC", "x"), make_figure("supply_running", 23.1, 0.1, "V", "x"))
+    visit.add(bodies.FiguresComputed(run="r2", figures=own, timed_by="samples", commanded_by="laptop"))
+    assert taken(visit.job) == "today's oil 4 °C, supply 23.1 V"
+    void = msgspec.structs.replace(visit.job.runs["r2"], voided_by="limit cam touched")
+    job = msgspec.structs.replace(visit.job, runs={**visit.job.runs, "r2": void})
+    assert taken(job) == "today's oil 20 °C, supply 26 V"
+    assert oil_today(visit.job, visit.job.runs["r1"]) == 4.0
+    assert volts_today(live().job) is None
 
 
 def worst_seconds(visit: Visit) -> float:
