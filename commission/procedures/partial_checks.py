@@ -7,7 +7,8 @@ What no reading shows (who agreed, who stands at the stem, which way back was pr
 from collections.abc import Iterator, Sequence
 
 from commission.analysis.partial import Check
-from commission.procedures.partial_guards import Progress, longest_back_s
+from commission.procedures.partial_bounds import before_time_out_s, longest_back_s
+from commission.procedures.partial_guards import Progress
 from commission.procedures.partial_told import Told
 from commission.sheet import ROLES, Sheet
 from commission.sheet.decode import Readings
@@ -71,6 +72,7 @@ def checks(
         *_line(sheet, latest, told),
         *_motor(sheet, plan, latest, told),
         *_own_guard(sheet, plan, latest),
+        *_own_time_out(sheet, plan, told),
         *_baseline(told),
     )
 
@@ -164,6 +166,14 @@ def _own_guard(sheet: Sheet, plan: PartialStroke, latest: Readings) -> Iterator[
     words = f"{travel * 100:g} % and {seconds:g} s, sheet {plan.guard_travel_pct:g} % and {plan.guard_time_s:g} s"
     same = abs(travel * 100 - plan.guard_travel_pct) < 0.05 and abs(seconds - plan.guard_time_s) < 0.05
     yield Check("unit's own guard", words, holds=same)
+
+
+def _own_time_out(sheet: Sheet, plan: PartialStroke, told: Told) -> Iterator[Check]:
+    """Where the laptop turns it round, the unit takes its command for a full stroke and times it."""
+    if plan.turned_by == "laptop":
+        left_s = before_time_out_s(sheet, told)
+        words = f"{left_s:.1f} s until the return must be there, {plan.out_s:g} s needed"
+        yield Check("unit's travel time-out", words, holds=left_s >= plan.out_s)
 
 
 def _baseline(told: Told) -> Iterator[Check]:

@@ -12,6 +12,14 @@ from collections.abc import Callable, Iterator
 from enum import StrEnum
 
 from commission.procedures.guards import OVER_RELIEF, GuardSet, PressureBelow, bit_is
+from commission.procedures.partial_bounds import (
+    breakaway_s,
+    fastest,
+    longest_back_s,
+    longest_out_s,
+    lowest_pressure_pa,
+    over_travel,
+)
 from commission.procedures.partial_told import Told
 from commission.procedures.requests import Guard, Tripped
 from commission.sheet import ROLES, End, Sheet
@@ -32,12 +40,7 @@ FAILING = frozenset(
 MOVED = 0.005
 """Half a percent of travel is motion: more than noise and slack make (common practice, no source)."""
 
-BREAKS_AWAY_TIMES, FAST_TIMES, LATE_TIMES = 2.0, 1.5, 1.5
-"""Breakaway time and speed against the baseline, times against the sheet (common practice, no source)."""
-
 RETURN_BEGINS_S = 5.0
-LEAST_PRESSURE_PA = 5e5
-_PRESSURE_SHARE = 0.5
 _SPEED_OVER_S = 0.5
 _TRAVEL_NOISE = 0.002
 _CURRENT_TIMES, _CURRENT_S = 1.5, 1.0
@@ -126,7 +129,11 @@ def _limits(sheet: Sheet, plan: PartialStroke, told: Told, progress: Progress) -
     too_far = over_travel(plan) if told.turn_at_pct is None else plan.target_pct / 100
     yield TOO_FAR, ("travel",), lambda: TooFar(progress, too_far)
     yield NO_MOTION, ("travel",), lambda: NoMotion(progress, breakaway_s(plan, told))
-    yield LATE_TARGET, ("travel",), lambda: Late(progress, Phase.OUT, longest_out_s(plan, told), "target not reached")
+    yield (
+        LATE_TARGET,
+        ("travel",),
+        lambda: Late(progress, Phase.OUT, longest_out_s(sheet, plan, told), "target not reached"),
+    )
     floor_pa = lowest_pressure_pa(told)
     yield PRESSURE_LOW, ("cylinder_pressure",), lambda: PressureAbove(progress, floor_pa)
     ceiling_pa = sheet.pump.relief_bar * 1e5 * OVER_RELIEF
@@ -141,47 +148,6 @@ def _limits(sheet: Sheet, plan: PartialStroke, told: Told, progress: Progress) -
     if told.line_change_bar is not None:
         change_pa = told.line_change_bar * 1e5
         yield LINE, ("pipeline_pressure",), lambda: LineChanged(progress, change_pa)
-
-
-def over_travel(plan: PartialStroke) -> float:
-    """Where the laptop aborts: half way between target and the unit's own guard, fraction of travel."""
-    return (plan.target_pct + plan.guard_travel_pct) / 200
-
-
-def breakaway_s(plan: PartialStroke, told: Told) -> float:
-    """Longest from command to first motion: twice the baseline's dead time, else half the sheet's time out."""
-    usual_s = told.mean("dead_time")
-    return plan.out_s / 2 if usual_s is None else max(BREAKS_AWAY_TIMES * usual_s, 1.0)
-
-
-def longest_out_s(plan: PartialStroke, told: Told) -> float:
-    """
-    Longest from the command to the target: once and a half the sheet's time after breakaway, and where the unit turns
-    it round a second less than its own guard, whose alarm would take the valve out of our hands.
-    """
-    longest_s = LATE_TIMES * plan.out_s + breakaway_s(plan, told)
-    return min(longest_s, plan.guard_time_s - 1.0) if plan.turned_by == "unit" else longest_s
-
-
-def longest_back_s(plan: PartialStroke) -> float:
-    """Longest from turning to the end: once and a half the sheet's time."""
-    return LATE_TIMES * plan.back_s
-
-
-def fastest(plan: PartialStroke, told: Told) -> float:
-    """Largest speed that is tolerated, fraction of travel a second: x 1.5 of the baseline, else of the sheet's."""
-    usual = told.mean("speed") or plan.target_pct / 100 / plan.out_s
-    return FAST_TIMES * usual
-
-
-def lowest_pressure_pa(told: Told) -> float:
-    """Below this the valve would not come back, or the spring runs away: half the baseline's pressure at its target."""
-    lowest = [
-        told.mean(name) for run in (told.baseline.runs if told.baseline else ()) for name in run.values
-        if name.startswith("out_pressure_")
-    ]  # fmt: skip
-    known = [pressure for pressure in lowest if pressure is not None]
-    return max(LEAST_PRESSURE_PA, _PRESSURE_SHARE * min(known)) if known else LEAST_PRESSURE_PA
 
 
 class TooFar:

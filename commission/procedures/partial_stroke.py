@@ -10,16 +10,9 @@ from collections.abc import Generator
 
 from commission.analysis.observed import limit_role
 from commission.analysis.partial import Check, PartialEnd, PartialObserved
+from commission.procedures.partial_bounds import FAST_TIMES, longest_back_s, longest_out_s, start_end
 from commission.procedures.partial_checks import checked_roles, checks
-from commission.procedures.partial_guards import (
-    FAST_TIMES,
-    MOVED,
-    Phase,
-    Progress,
-    longest_back_s,
-    longest_out_s,
-    partial_guards,
-)
+from commission.procedures.partial_guards import MOVED, Phase, Progress, partial_guards
 from commission.procedures.partial_told import Told
 from commission.procedures.requests import (
     Begin,
@@ -112,11 +105,6 @@ def plan_of(sheet: Sheet) -> PartialStroke:
     return plan
 
 
-def start_end(sheet: Sheet) -> End:
-    """The end that a partial stroke leaves: the one that is not the fail position."""
-    return End.CLOSED if sheet.actuator.fail_position is End.OPEN else End.OPEN
-
-
 def return_role(sheet: Sheet) -> str:
     """The command that brings the valve back."""
     return "command_open" if start_end(sheet) is End.OPEN else "command_close"
@@ -133,11 +121,11 @@ def _by_the_unit(stroke: "_Stroke") -> Procedure[PartialObserved]:
     if not stroke.take_start(sent):
         return stroke.observed(PartialEnd.REFUSED)
     if told.turn_at_pct is not None:
-        reached = yield from stroke.watch_out(told.turn_at_pct / 100, longest_out_s(plan, told))
+        reached = yield from stroke.watch_out(told.turn_at_pct / 100, longest_out_s(stroke.sheet, plan, told))
         if reached:
             yield Note(f"returning on purpose at {told.turn_at_pct:g} %")
             stroke.take_return((yield Command(stroke.back.role, stroke.back.value)))
-    turned = yield from stroke.watch_until_turned(plan.guard_time_s + longest_out_s(plan, told))
+    turned = yield from stroke.watch_until_turned(plan.guard_time_s + longest_out_s(stroke.sheet, plan, told))
     if not turned:
         return stroke.observed(PartialEnd.NO_MOTION if not stroke.moved else PartialEnd.NOT_HOME)
     return (yield from _home(stroke))
@@ -179,7 +167,7 @@ def _out_and_back(
     if not stroke.take_start(sent):
         return PartialEnd.REFUSED
     ahead = speed * (reversal_s + told.latency_s * told.speed)
-    reached = yield from stroke.watch_out(max(target / 2, target - ahead), longest_out_s(plan, told))
+    reached = yield from stroke.watch_out(max(target / 2, target - ahead), longest_out_s(stroke.sheet, plan, told))
     stroke.take_return((yield Command(stroke.back.role, stroke.back.value)))
     if not reached and not stroke.moved:
         return PartialEnd.NO_MOTION
@@ -261,7 +249,9 @@ class _Stroke:
     def begin(self) -> Begin:
         """What is about to be done."""
         watched = self.plan.turned_by == "watched"
-        longest_s = TRIES * self.told.steady_s + longest_out_s(self.plan, self.told) + longest_back_s(self.plan)
+        longest_s = (
+            TRIES * self.told.steady_s + longest_out_s(self.sheet, self.plan, self.told) + longest_back_s(self.plan)
+        )
         more_s = self.plan.guard_time_s + STILL_AFTER_S + 30
         stop = _stop(self.sheet)
         commands: tuple[CommandValue, ...] = () if watched else (self.start,)

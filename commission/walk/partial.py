@@ -16,7 +16,7 @@ from commission.figure import Verdict
 from commission.job.bodies import BaselineSet
 from commission.job.motions import Run
 from commission.job.state import Job
-from commission.procedures.partial_stroke import start_end
+from commission.procedures.partial_bounds import start_end
 from commission.procedures.partial_told import Told, from_arguments
 from commission.sheet import End
 from commission.walk.acts import ActError

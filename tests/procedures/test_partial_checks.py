@@ -54,6 +54,23 @@ def test_a_unit_in_order_passes_every_check() -> None:
     assert found["baseline"].words == "none yet: nothing is compared"
 
 
+def test_a_laptop_that_turns_it_round_must_be_quicker_than_the_units_time_out() -> None:
+    """The unit takes its command for a full stroke; the check says how long is left and how long is needed."""
+    laptop = msgspec.structs.replace(SHEET, partial_stroke=msgspec.structs.replace(PLAN, turned_by="laptop"))
+    samples, progress = still(), Progress(End.OPEN, 0.15)
+
+    def check(told: Told) -> Check:
+        assert laptop.partial_stroke is not None
+        found = checks(laptop, laptop.partial_stroke, told, progress, samples, 60_000_000_000)
+        return next(one for one in found if one.name == "unit's travel time-out")
+
+    assert check(TOLD).holds
+    assert str(check(TOLD)) == "unit's travel time-out: 13.6 s until the return must be there, 10 s needed"
+    short = check(msgspec.structs.replace(TOLD, settings={"travel_timeout_close": "11"}))
+    assert not short.holds
+    assert "unit's travel time-out" not in seen()
+
+
 @pytest.mark.parametrize(
     ("changed", "name", "words"),
     [

@@ -18,11 +18,6 @@ from commission.procedures.partial_guards import (
     TOO_FAST,
     Phase,
     Progress,
-    breakaway_s,
-    fastest,
-    longest_out_s,
-    lowest_pressure_pa,
-    over_travel,
     partial_guards,
 )
 from commission.procedures.partial_told import Told
@@ -30,7 +25,6 @@ from commission.procedures.requests import Tripped
 from commission.sheet import End
 from commission.sheet.decode import Reading, Readings
 from commission.sheet.model import PartialStroke
-from tests.analysis.partials import baseline
 from tests.analysis.seen import SHEET
 
 assert SHEET.partial_stroke is not None
@@ -131,20 +125,6 @@ def test_unsure_times_of_readings_are_not_speed() -> None:
 
     assert speed(unsure(1.0, 0.99)) is None
     assert speed(unsure(1.5, 0.977)) is None
-
-
-def test_limits_come_from_the_baseline_where_there_is_one() -> None:
-    """Breakaway x 2, speed x 1.5, half the pressure at the target; else from the sheet."""
-    told = Told(test="L4 1", baseline=baseline())
-    assert breakaway_s(PLAN, told) == pytest.approx(2.5, abs=0.1)
-    assert breakaway_s(PLAN, TOLD) == 5.0
-    assert fastest(PLAN, told) == pytest.approx(0.0223, abs=0.0004)
-    assert fastest(PLAN, TOLD) == pytest.approx(0.0225)
-    assert lowest_pressure_pa(told) == pytest.approx(23e5, abs=1e5)
-    assert lowest_pressure_pa(TOLD) == 5e5
-    assert longest_out_s(PLAN, TOLD) == 19.0
-    assert longest_out_s(PLAN, told) == pytest.approx(17.5, abs=0.1)
-    assert over_travel(PLAN) == pytest.approx(0.175)
 
 
 def test_a_guard_without_its_point_is_missed_aloud() -> None:

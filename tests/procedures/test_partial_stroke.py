@@ -7,7 +7,8 @@ import pytest
 
 from commission.analysis.partial import PartialEnd, PartialObserved
 from commission.practice.condition import Condition
-from commission.procedures.partial_stroke import partial_stroke, plan_of, start_end
+from commission.procedures.partial_bounds import start_end
+from commission.procedures.partial_stroke import partial_stroke, plan_of
 from commission.procedures.partial_told import Told
 from commission.procedures.requests import Begin, Command, CommandValue, Note, SafeEnd, Sent
 from commission.sample import Outcome, Silence
