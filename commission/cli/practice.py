@@ -11,7 +11,7 @@ from commission.cli.output import Ending, Status
 from commission.content import checklists_folder, nearest
 
 if TYPE_CHECKING:
-    from commission.practice.faults import Fault
+    from commission.practice.fault_table import Fault
     from commission.practice.process import PracticeProcess
     from commission.practice.setup import Setup
     from commission.sheet import Sheet

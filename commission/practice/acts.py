@@ -7,6 +7,8 @@ import msgspec
 
 from commission.practice.mechanism import PA_PER_BAR
 from commission.practice.onboard import Order, Refused, Selector
+from commission.practice.registers import in_role_unit
+from commission.practice.settings import SETTING_ROLES
 from commission.practice.unit import PracticeUnit
 from commission.sheet import End
 
@@ -41,6 +43,8 @@ ACTS = {
     "link_cut": "true cuts the lead between laptop and unit, false mends it",
     "loosen_closed_limit": "the closed limit's screw shakes loose",
     "tighten_closed_limit": "tighten the closed limit's screw",
+    "other_master_orders": "another master commands: `which` is open, close, stop, reset, follow link or follow loop",
+    "other_master_sets": "another master writes: `which` is the role of a setting or set_point, in the sheet's unit",
     "pipeline_bar": "pressure in the pipeline from now on",
     "test_pump_bar": "hand test pump at the monitor, root valve shut: go to this many bar; `rate_bar_s` or at once",
     "vent_sensing_line": "vent the monitor's sensing line, root valve shut",
@@ -187,6 +191,30 @@ def _loosen(unit: PracticeUnit, _act: Act) -> None:
     unit.limits.chatters = True
 
 
+def _other_master_orders(unit: PracticeUnit, act: Act) -> None:
+    order = _FROM_ELSEWHERE.get(act.which)
+    if order is None:
+        raise NotDone(f"{act.name}: which {act.which!r}, expected {', '.join(_FROM_ELSEWHERE)}")
+    try:
+        unit.order(order, remote=True)
+    except Refused as refused:
+        raise NotDone(f"the unit refuses: {refused}") from refused
+
+
+def _other_master_sets(unit: PracticeUnit, act: Act) -> None:
+    point = unit.sheet.point(act.which)
+    if point is None or (act.which not in SETTING_ROLES and act.which != "set_point"):
+        raise NotDone(f"{act.name}: which {act.which!r}, expected a setting of {unit.sheet.identity.tag} by its role")
+    value = in_role_unit(point, _number(act, least=0.0))
+    try:
+        if act.which == "set_point":
+            unit.command_to(value * 100)
+        else:
+            unit.change_setting(act.which, value)
+    except (Refused, ValueError) as refused:
+        raise NotDone(f"the unit refuses: {refused}") from refused
+
+
 def _pipeline(unit: PracticeUnit, act: Act) -> None:
     unit.side.pipeline_bar = _number(act, least=0.0)
 
@@ -244,6 +272,15 @@ _PANEL = {
     "local_reset": Order.RESET,
 }
 
+_FROM_ELSEWHERE = {
+    "open": Order.OPEN,
+    "close": Order.CLOSE,
+    "stop": Order.STOP,
+    "reset": Order.RESET,
+    "follow link": Order.FOLLOW_LINK,
+    "follow loop": Order.FOLLOW_LOOP,
+}
+
 _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "bleed": _bleed,
     "all_bleeds": _all_bleeds,
@@ -258,6 +295,8 @@ _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "limit_lever": _limit_lever,
     "loosen_closed_limit": _loosen,
     "tighten_closed_limit": _tighten,
+    "other_master_orders": _other_master_orders,
+    "other_master_sets": _other_master_sets,
     "pipeline_bar": _pipeline,
     "test_pump_bar": _test_pump,
     "vent_sensing_line": _vent,

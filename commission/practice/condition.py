@@ -61,6 +61,8 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
         dump_stuck: The dump or emergency valve is not let go of: the unit holds on ESD.
 
+        water_share: Of the water that it takes to freeze the dump or emergency valve at -10 °C.
+
         oil_missing_l: Of the tank's filling.
 
         cut_in_bar: Setting of the pressure switch; the sheet's where None.
@@ -165,6 +167,7 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     dump_leak_ml_h: float = 0.0
     dump_delay_s: float = 0.0
     dump_stuck: bool = False
+    water_share: float = 0.0
     oil_missing_l: float = 0.0
     cut_in_bar: float | None = None
     cut_out_bar: float | None = None

@@ -23,6 +23,8 @@ class Fate(msgspec.Struct, frozen=True, kw_only=True):
         echo: The request comes back before it.
 
         reset: The connection is cut instead; a serial line stays silent.
+
+        neighbour: Another unit of the same address answers it, where there is one.
     """
 
     drop: bool = False
@@ -32,6 +34,7 @@ class Fate(msgspec.Struct, frozen=True, kw_only=True):
     wrong_id: bool = False
     echo: bool = False
     reset: bool = False
+    neighbour: bool = False
 
 
 FaultHook = Callable[[int, int], Fate]

@@ -67,6 +67,11 @@ def check_units(sheet: Sheet) -> None:
             raise NotServed(f"point {point.role!r}: unit {point.unit!r}, expected one of {', '.join(_TO_ROLE_UNIT)}")
 
 
+def in_role_unit(point: Point, number: float) -> float:
+    """A number as the sheet writes this point, in the unit of its role."""
+    return number * _TO_ROLE_UNIT[point.unit]
+
+
 def words_of(sheet: Sheet, point: Point, value: float) -> tuple[int, ...]:
     """
     The registers of a number point.

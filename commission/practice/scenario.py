@@ -11,7 +11,7 @@ import msgspec
 
 from commission.content import ContentError, Problem, checklists_folder, load, nearest, read_text
 from commission.practice.condition import Condition
-from commission.practice.faults import FAULTS, NoSuchFault, with_fault, worn
+from commission.practice.faults import FAULTS, NoSuchFault, line_with_fault, with_fault, worn
 from commission.practice.trouble import CLEAN, Trouble
 from commission.sheet import Sheet
 
@@ -123,3 +123,11 @@ def condition_of(scenario: Scenario, sheet: Sheet) -> Condition:
     for name, severity in scenario.faults.items():
         condition = with_fault(condition, sheet, name, severity)
     return condition
+
+
+def line_of(scenario: Scenario) -> Trouble:
+    """The line of a scenario: its own troubles, then those of its faults."""
+    line = scenario.line
+    for name, severity in scenario.faults.items():
+        line = line_with_fault(line, name, severity)
+    return line

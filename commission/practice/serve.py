@@ -6,6 +6,7 @@ from contextlib import AsyncExitStack
 from urllib.parse import urlsplit
 
 import msgspec
+from msgspec.structs import replace
 
 from commission.clock import Clock
 from commission.practice.condition import HEALTHY, Condition
@@ -13,7 +14,7 @@ from commission.practice.control_port import ControlPort
 from commission.practice.day import Day
 from commission.practice.device import Device
 from commission.practice.fate import FaultHook, no_fault
-from commission.practice.identification import fresh_identification
+from commission.practice.identification import Identification, fresh_identification
 from commission.practice.lifetime import Lifetime
 from commission.practice.mechanism import NotServed
 from commission.practice.server import TcpListener, UnitServer, foreign_frames, rtu_wire
@@ -24,6 +25,7 @@ from commission.practice.unit import PracticeUnit
 from commission.sheet import End, Sheet
 
 SLOWEST, FASTEST = 1.0, 60.0
+_MIDWAY_PCT = 50.0
 IDLE_S = 600.0
 _TICK_S = 0.25
 """How often the unit is caught up when nobody asks; a request always catches it up to its own instant first."""
@@ -116,7 +118,9 @@ async def serve(
     unit = PracticeUnit(sheet, condition=setup.condition, start=End(setup.start or start), seed=seed)
     day = Day(unit, setup.events)
     life = Lifetime(unit, clock)
-    server = UnitServer(Device(unit), life, fresh_identification(sheet.identity.tag, clock.speed), fault)
+    identification = fresh_identification(sheet.identity.tag, clock.speed)
+    neighbour = _neighbour(unit, clock, seed, identification) if setup.line.duplicate else None
+    server = UnitServer(Device(unit), life, identification, fault, neighbour)
     async with AsyncExitStack() as stack:
         where, close = await _open_wire(sheet, url, server, setup.line.foreign_s)
         stack.push_async_callback(close)
@@ -129,6 +133,14 @@ async def serve(
             life.catch_up()
             day.live()
             await clock.sleep_wire(_TICK_S)
+
+
+def _neighbour(unit: PracticeUnit, clock: Clock, seed: int, identification: Identification) -> UnitServer:
+    """The next unit of the same kind, at its other end, which somebody gave the same address."""
+    sheet, at_open = unit.sheet, unit.truth().travel_pct > _MIDWAY_PCT
+    other = replace(sheet, identity=replace(sheet.identity, code=sheet.identity.code + 1))
+    twin = PracticeUnit(other, start=End.CLOSED if at_open else End.OPEN, seed=seed + 1)
+    return UnitServer(Device(twin), Lifetime(twin, clock), identification)
 
 
 async def _nothing_to_close() -> None:

@@ -19,13 +19,16 @@ from pymodbus.simulator import DataType, SimData, SimDevice
 from pymodbus.simulator.simcore import SimCore
 
 from commission.practice.device import Device, Fault, ModbusFault, TableName
-from commission.practice.fate import FaultHook, no_fault
+from commission.practice.fate import Fate, FaultHook, no_fault
 from commission.practice.identification import Identification
 from commission.practice.lifetime import Lifetime
 
 TURNAROUND_S = 0.010
 
 _TABLES = {1: TableName.COIL, 5: TableName.COIL, 15: TableName.COIL, 2: TableName.DISCRETE, 4: TableName.INPUT}
+_OF_TABLES = frozenset({1, 2, 3, 4, 5, 6, 15, 16, 22, 23})
+"""Functions that read or write a unit's tables."""
+
 _BASIC_IDS = range(3)
 _INDIVIDUAL = 4
 _BIGGEST_FRAME = 260
@@ -74,16 +77,24 @@ class UnitServer:
         identification: What it says it is.
 
         fault: What becomes of each answer.
+
+        neighbour: Another unit that has the same address on the same line, and so obeys whatever this one is told.
     """
 
     def __init__(
-        self, device: Device, life: Lifetime, identification: Identification, fault: FaultHook = no_fault
+        self,
+        device: Device,
+        life: Lifetime,
+        identification: Identification,
+        fault: FaultHook = no_fault,
+        neighbour: "UnitServer | None" = None,
     ) -> None:
         self._device = device
         self.life = life
         self._store = _Store(device)
         self._identification = identification
         self._fault = fault
+        self._neighbour = neighbour
         self._requests = 0
 
     async def answer(self, request: ModbusPDU, build: Callable[[ModbusPDU], bytes]) -> bytes | None:
@@ -104,7 +115,7 @@ class UnitServer:
             return b""
         if fate.reset:
             return None
-        reply = ExceptionResponse(request.function_code, fate.exception) if fate.exception else await self._do(request)
+        reply = await self._reply(request, fate)
         reply.dev_id, reply.transaction_id = request.dev_id, request.transaction_id
         if fate.wrong_id:
             reply.dev_id = request.dev_id % 247 + 1
@@ -117,10 +128,20 @@ class UnitServer:
             frame = fate.alter(frame)
         return build(request) + frame if fate.echo else frame
 
+    async def _reply(self, request: ModbusPDU, fate: Fate) -> ModbusPDU:
+        if fate.exception:
+            return ExceptionResponse(request.function_code, fate.exception)
+        own = await self._do(request)
+        if self._neighbour is None or request.function_code not in _OF_TABLES:
+            return own
+        self._neighbour.life.catch_up()
+        other = await self._neighbour._do(request)  # noqa: SLF001  # its own kind
+        return other if fate.neighbour else own
+
     async def _do(self, request: ModbusPDU) -> ModbusPDU:
         if isinstance(request, ReadDeviceInformationRequest):
             return self._identify(request)
-        if request.function_code not in (1, 2, 3, 4, 5, 6, 15, 16, 22, 23):
+        if request.function_code not in _OF_TABLES:
             return ExceptionResponse(request.function_code, Fault.ILLEGAL_FUNCTION)
         # The store stands where the library's own stores do; its annotation still names the oldest of them.
         return await request.datastore_update(self._store, request.dev_id)  # type: ignore[arg-type]

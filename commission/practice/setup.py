@@ -10,8 +10,8 @@ import msgspec
 from msgspec.structs import replace
 
 from commission.practice.condition import HEALTHY, Condition
-from commission.practice.faults import NoSuchFault, parse_fault, with_fault, worn
-from commission.practice.scenario import Event, condition_of, scenario_of
+from commission.practice.faults import NoSuchFault, line_with_fault, parse_fault, with_fault, worn
+from commission.practice.scenario import Event, condition_of, line_of, scenario_of
 from commission.practice.trouble import CLEAN, Trouble, with_trouble
 from commission.sheet import Sheet
 
@@ -64,13 +64,15 @@ def setup_of(
     setup = AS_THE_SHEET_SAYS
     if scenario:
         found = scenario_of(scenario, sheet.identity.tag)
-        setup = Setup(condition=condition_of(found, sheet), line=found.line, start=found.start, events=found.events)
+        setup = Setup(condition=condition_of(found, sheet), line=line_of(found), start=found.start, events=found.events)
     if months < 0.0:
         raise NoSuchFault(f"{months:g} months: expected 0 or more")
     condition = worn(setup.condition, sheet, months) if months else setup.condition
-    for text in faults:
-        condition = with_fault(condition, sheet, *parse_fault(text))
     trouble = setup.line
+    for text in faults:
+        name, severity = parse_fault(text)
+        condition = with_fault(condition, sheet, name, severity)
+        trouble = line_with_fault(trouble, name, severity)
     for text in line:
         trouble = with_trouble(trouble, text)
     return replace(setup, condition=condition, line=trouble)

@@ -46,6 +46,9 @@ class Trouble(msgspec.Struct, frozen=True, kw_only=True):
 
         hangs_after: The controller hangs after so many answers: the port stays open, nothing comes; 0 for never.
 
+        duplicate: Another unit of the same kind has the same address and obeys too: of this share of answers a third is
+            its own, a third both at once, which nobody can read.
+
         foreign_s: Another master asks another unit on the same serial line so often; 0 for never.
     """
 
@@ -61,12 +64,14 @@ class Trouble(msgspec.Struct, frozen=True, kw_only=True):
     reset: float = 0.0
     hangs_after: int = 0
     foreign_s: float = 0.0
+    duplicate: float = 0.0
 
 
 CLEAN = Trouble()
 
 _NUMBERS = {field.name: field.type for field in msgspec.structs.fields(Trouble)}
-_SHARES = frozenset({"drop", "late", "garbage", "exception", "wrong_id", "reset"})
+_DRAWN = ("drop", "exception", "garbage", "late", "reset", "wrong_id")
+_SHARES = frozenset({*_DRAWN, "duplicate"})
 
 
 def with_trouble(trouble: Trouble, text: str) -> Trouble:
@@ -97,17 +102,20 @@ def trouble_hook(trouble: Trouble, seed: int) -> FaultHook:
     chance = random.Random(seed)  # noqa: S311  # a bad line, not a secret
 
     def fate(number: int, _function_code: int) -> Fate:
-        happens = {name: chance.random() < getattr(trouble, name) for name in sorted(_SHARES)}
+        happens = {name: chance.random() < getattr(trouble, name) for name in _DRAWN}
         delay_s = trouble.delay_s + trouble.jitter_s * chance.random() + trouble.late_s * happens["late"]
         seed_of_garbage = chance.getrandbits(32)
+        thirds = chance.random() * 3.0
+        collides = trouble.duplicate <= thirds < 2.0 * trouble.duplicate
         return Fate(
             drop=happens["drop"] or 0 < trouble.hangs_after < number,
             delay_s=delay_s,
             exception=4 * happens["exception"],
-            alter=(lambda frame: damaged(frame, seed_of_garbage)) if happens["garbage"] else None,
+            alter=(lambda frame: damaged(frame, seed_of_garbage)) if happens["garbage"] or collides else None,
             wrong_id=happens["wrong_id"],
             echo=trouble.echo,
             reset=happens["reset"],
+            neighbour=thirds < trouble.duplicate,
         )
 
     return fate

@@ -15,6 +15,7 @@ from commission.practice.fieldside import FieldSide, field_side
 from commission.practice.fluid import Oil
 from commission.practice.follower import Follower
 from commission.practice.hydraulics import Ways
+from commission.practice.ice import Ice
 from commission.practice.instruments import Limits, Noise, PositionSensor
 from commission.practice.machine import Board, Machine, board_of, machine_of
 from commission.practice.mechanism import PA_PER_BAR
@@ -109,7 +110,9 @@ class PracticeUnit:
         self._readings: dict[str, float] | None = None
         self._oil = Oil(sheet.fluid, condition.viscosity_factor)
         self._thick_at_c: float | None = None
+        self._ice = Ice(condition, seed)
         self._dump_asked_s = 0.0
+        self._dump_held_s = condition.dump_delay_s
         self._cut_out = False
         self._cut_out_pa = (condition.cut_out_bar or sheet.pump.cut_out_bar) * PA_PER_BAR
         self._mirrored = isinstance(self.onboard, Onboard) and not sheet.actuator.pressure_opens
@@ -330,17 +333,19 @@ class PracticeUnit:
     def _spool(self) -> float:
         """The proportional valve, or in an emergency the emergency valve, as the machine counts directions."""
         tripped = self.onboard.tripped and isinstance(self.onboard, Follower)
-        if tripped and (self.condition.dump_stuck or self._dump_asked_s < self.condition.dump_delay_s):
+        if tripped and (self.condition.dump_stuck or self._dump_asked_s < self._dump_held_s):
             return 0.0
         return self.onboard.spool if self.hydraulics.opens else -self.onboard.spool
 
     def _dump_is_open(self, seconds: float) -> bool:
         """Whether oil leaves by the dump: its coil is off, has been for as long as it takes, and nothing holds it."""
         asked = self.onboard.dump_open or self.onboard.tripped
+        if asked and not self._dump_asked_s:
+            self._dump_held_s = self.condition.dump_delay_s + self._ice.holds_s(self.climate.oil_c)
         self._dump_asked_s = self._dump_asked_s + seconds if asked else 0.0
         if not self.onboard.dump_open or self.side.dump_blocked or self.condition.dump_stuck:
             return False
-        return self._dump_asked_s > self.condition.dump_delay_s
+        return self._dump_asked_s > self._dump_held_s
 
     def _warm(self, seconds: float) -> None:
         turning = self.motor_powered and self.side.motor_on

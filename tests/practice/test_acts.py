@@ -19,6 +19,10 @@ from tests.practice.made import BDV, FCV, MakeUnit, unit_of
         (Act(name="draw_off_oil", value=100.0), "not so much oil"),
         (Act(name="test_pump_bar", value=10.0), "root valve is open"),
         (Act(name="vent_sensing_line"), "root valve is open"),
+        (Act(name="other_master_orders", which="jump"), "open, close, stop"),
+        (Act(name="other_master_orders", which="follow link"), "refuses"),
+        (Act(name="other_master_sets", which="travel", value=1.0), "a setting of XV-1101"),
+        (Act(name="other_master_sets", which="run_limit", value=0.0), "refuses"),
     ],
     ids=lambda value: value.name if isinstance(value, Act) else "",
 )
@@ -137,3 +141,31 @@ def test_both_sides_of_a_cylinder_are_bled_by_their_own_valves() -> None:
     perform(unit, Act(name="bleed", which="BV-1", value=True))
     unit.advance(1.0)
     assert unit.truth().pressure_bar < 0.1
+
+
+def test_another_master_commands_and_sets(make_unit: MakeUnit) -> None:
+    """Its OPEN is taken as the laptop's is; its setting is what the laptop reads next; in LOCAL it is refused."""
+    unit = make_unit()
+    perform(unit, Act(name="other_master_orders", which="open"))
+    unit.advance(5.0)
+    assert unit.truth().pump_on
+    perform(unit, Act(name="other_master_sets", which="run_limit", value=600))
+    perform(unit, Act(name="other_master_sets", which="trip_low", value=45.0))
+    assert unit.readings()["run_limit"] == 600.0
+    assert unit.readings()["trip_low"] == pytest.approx(45e5)
+    perform(unit, Act(name="selector", value="LOCAL"))
+    with pytest.raises(NotDone, match="selector in LOCAL"):
+        perform(unit, Act(name="other_master_orders", which="close"))
+
+
+def test_another_master_takes_the_command() -> None:
+    """A modulating unit follows whoever has the link: 60 %, not the loop's 0 %."""
+    unit = unit_of(FCV)
+    for act in (
+        Act(name="other_master_orders", which="follow link"),
+        Act(name="other_master_sets", which="set_point", value=60),
+    ):
+        perform(unit, act)
+    unit.advance(12.0)
+    assert unit.readings()["follows_link"] == 1.0
+    assert unit.truth().travel_pct == pytest.approx(60.0, abs=0.6)

@@ -1,5 +1,6 @@
 """The scenarios hold what the station's pages say of them (trade guide 10.5, 10.6 and 10.8)."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -7,9 +8,11 @@ from msgspec.structs import replace
 
 from commission.content import ContentError
 from commission.practice.condition import Condition
+from commission.practice.day import Day
 from commission.practice.faults import NoSuchFault
 from commission.practice.onboard import Order
 from commission.practice.scenario import condition_of, load_scenarios, scenario_of
+from commission.practice.setup import setup_of
 from commission.practice.unit import PracticeUnit
 from commission.sheet import End, Sheet
 from tests.practice.made import BDV, FCV, SHEET, SHEETS, wait
@@ -128,3 +131,43 @@ def test_a_wrong_file_says_where(tmp_path: Path) -> None:
         load_scenarios(path)
     with pytest.raises(NoSuchFault, match="did you mean planted-findings"):
         scenario_of("planted-finding", "XV-1101")
+
+
+@pytest.mark.parametrize(
+    ("tag", "shows"),
+    [
+        ("XV-1101", lambda unit: unit.readings()["run_limit"] == 600.0),
+        ("FCV-2204", lambda unit: unit.readings()["deviation_limit"] == 0.2 and unit.onboard.set_point_pct == 60.0),
+        ("BDV-3307", lambda unit: unit.truth().wanted == "open"),
+    ],
+)
+def test_a_second_master_changes_something(tag: str, shows: Callable[[PracticeUnit], bool]) -> None:
+    """At nine by the unit's clock, and not before: what the laptop reads then is not what it left."""
+    setup = setup_of(SHEETS[tag], "second-master")
+    unit = PracticeUnit(SHEETS[tag], condition=setup.condition, start=End(setup.start), seed=2)
+    unit._scan_ns = 500_000_000
+    unit.order(Order.CLOSE, remote=True) if tag == "BDV-3307" else None
+    day = Day(unit, setup.events)
+    for _ in range(58):
+        unit.advance(60.0)
+        day.live()
+    assert not shows(unit)
+    unit.advance(180.0)
+    assert day.live()
+    unit.advance(1.0)
+    assert shows(unit)
+
+
+def test_frost_holds_the_dump_in_the_morning_only() -> None:
+    """At six it is -12 °C around the oil at -4 °C, and a trip waits; with the oil at 9 °C it goes at once."""
+    unit = on_the_day("frost", SHEET)
+    assert unit.climate.air_c == pytest.approx(-12.0)
+    mild = replace(condition_of(scenario_of("frost", "XV-1101"), SHEET), oil_c=9.0)
+    for condition, least_s, most_s in ((unit.condition, 0.4, 1e9), (mild, 0.0, 0.4)):
+        waiting = PracticeUnit(SHEET, condition=condition, start=End.OPEN, seed=2)
+        waiting.order(Order.CLOSE, remote=True)
+        waited_s = 0.0
+        while waiting.truth().travel_pct > 99.9 and waited_s < 30.0:
+            waiting.advance(0.1)
+            waited_s += 0.1
+        assert least_s < waited_s < most_s

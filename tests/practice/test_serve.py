@@ -2,12 +2,15 @@
 
 import asyncio
 import hashlib
+import struct
 from pathlib import Path
 
 import pytest
 
 from commission.practice.mechanism import NotServed
 from commission.practice.serve import IDLE_S, ServedAt, clamp_speed, serve
+from commission.practice.setup import Setup
+from commission.practice.trouble import Trouble
 from commission.sheet import Sheet
 from tests.practice.made import PCV
 from tests.practice.wire_client import RawClient
@@ -122,5 +125,35 @@ def test_a_unit_without_a_link_is_served_to_eyes_and_hands() -> None:
         assert not task.done()
         writer.close()
         await asyncio.wait_for(task, 120.0)
+
+    run_virtual(main())
+
+
+def test_another_unit_of_the_same_address(sheet: Sheet) -> None:
+    """Identities alternate, some answers collide; the neighbour obeys too, and stands at its other end."""
+
+    async def main() -> None:
+        found: asyncio.Future[ServedAt] = asyncio.get_running_loop().create_future()
+        stop, seen = asyncio.Event(), set()
+        task = asyncio.ensure_future(
+            serve(
+                sheet, "tcp://127.0.0.1:0", clock=virtual_clock(), on_ready=found.set_result, stop=stop, seed=3,
+                setup=Setup(line=Trouble(duplicate=1.0)), start="open",
+            )
+        )  # fmt: skip
+        url, limits, collided = (await found).url, set(), 0
+        for _ in range(60):
+            client = await RawClient.connect(url)
+            try:
+                seen |= set(await client.registers(4, 0, 1))
+                limits |= set(struct.unpack(">B", (await client.ask(bytes((2, 0, 0, 0, 2))))[2:]))
+            except (AssertionError, struct.error, TimeoutError):
+                collided += 1
+            await client.close()
+        assert {1101, 1102} <= seen
+        assert {0b01, 0b10} <= limits  # one open, one closed
+        assert collided > 20
+        stop.set()
+        await task
 
     run_virtual(main())

@@ -42,3 +42,12 @@ def test_what_does_not_exist_is_refused(asked: dict[str, object], error: type[Ex
     """By name, before anything is served."""
     with pytest.raises(error):
         setup_of(BDV, **asked)  # type: ignore[arg-type]  # wrong on purpose
+
+
+def test_a_fault_of_the_line_is_asked_for_like_any_other() -> None:
+    """By name with severity, or in a scenario; one of the unit beside it stays one of the unit."""
+    setup = setup_of(SHEET, faults=["duplicate-address=0.4", "no-termination", "tight-packing=0.3"])
+    assert setup.line.duplicate == 0.4
+    assert setup.line.garbage == pytest.approx(0.2)
+    assert setup.condition.friction_factor == pytest.approx(1.45)
+    assert setup_of(SHEET, "duplicate-address").line.duplicate == 0.5

@@ -36,6 +36,16 @@ def test_shares_are_kept() -> None:
     assert sum(fate.alter is not None for fate in fates) == pytest.approx(100, abs=4 * (2000 * 0.05 * 0.95) ** 0.5)
 
 
+def test_two_units_of_one_address_share_the_answers() -> None:
+    """A third from the neighbour, a third of both at once, a third its own; half as many at half the severity."""
+    for share in (1.0, 0.5):
+        hook = trouble_hook(Trouble(duplicate=share), 1)
+        fates = [hook(number, 4) for number in range(1, 3001)]
+        assert sum(fate.neighbour for fate in fates) == pytest.approx(1000 * share, abs=110)
+        assert sum(fate.alter is not None for fate in fates) == pytest.approx(1000 * share, abs=110)
+        assert not any(fate.neighbour and fate.alter is not None for fate in fates)
+
+
 def test_a_clean_line_does_nothing() -> None:
     """Every answer as it was sent."""
     assert trouble_hook(CLEAN, 1)(1, 4) == NO_FAULT
