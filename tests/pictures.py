@@ -14,9 +14,12 @@ from typing import Any
 
 from textual.screen import Screen
 
+from commission.cli.wishes import PracticeWishes
+from commission.content import checklists_folder
 from commission.terminal.screens.at_unit import AtUnitScreen
 from commission.terminal.screens.connect import ConnectScreen
 from commission.terminal.screens.deviations import DeviationsScreen
+from commission.terminal.screens.findings import FindingsScreen
 from commission.terminal.screens.help import HelpScreen
 from commission.terminal.screens.isolation import IsolationScreen
 from commission.terminal.screens.jobs import JobsScreen
@@ -32,12 +35,15 @@ from commission.walk import route
 from tests.terminal.beside import hands_at
 from tests.terminal.prepared import Shown, opened
 
+XV_1101 = checklists_folder() / "units" / "xv-1101.toml"
+
 SETTLE_S = 0.8
 """What a screen needs until its first readings and its report are there."""
 
 SCREENS: dict[str, Callable[[Visit], Screen[Any]]] = {
     "jobs": lambda _visit: JobsScreen(),
     "start": lambda _visit: StartScreen(practice=True),
+    "findings": lambda _visit: FindingsScreen("XV-1101", XV_1101, PracticeWishes()),
     "connect": ConnectScreen,
     "points": lambda _visit: PointsScreen(),
     "motion": MotionScreen,

@@ -10,19 +10,18 @@ from typing import TYPE_CHECKING
 from commission.cli import output
 from commission.cli.host import Ended, hold
 from commission.cli.output import Status
+from commission.cli.wishes import PracticeWishes
 from commission.content import checklists_folder
 from commission.terminal.app import CommissionApp
 from commission.terminal.desk import PRACTICE_SPEED, Desk, PracticeUnit
 
 if TYPE_CHECKING:  # practice is loaded where somebody practises, after the first paint
     from commission.cli.site import SiteHands
+    from commission.cli.wishes import Practised
     from commission.practice.process import PracticeProcess
-    from commission.practice.setup import Setup
     from commission.supervise.surroundings import People
     from commission.terminal.auto import ByItself
     from commission.visit import Visit
-
-    Practised = tuple[Path, int, Setup | None]
 
 STROKE_SPEED = 1.0
 """The one stroke is watched as it is."""
@@ -90,13 +89,16 @@ def open_app(
     output.quiet_library_logs()
     prepare = _prepare if speed is None else partial(_prepare, speed=speed)
     practice_speed = PRACTICE_SPEED if speed is None else speed
-    return asyncio.run(
-        _hold(
-            Desk(
-                folder, partial(_start_practice, practised), prepare, by_itself=by_itself, practice_speed=practice_speed
-            )
-        )
+    wishes = PracticeWishes(practised)
+    desk = Desk(
+        folder,
+        partial(_start_practice, wishes),
+        prepare,
+        by_itself=by_itself,
+        practice_speed=practice_speed,
+        wishes=wishes,
     )
+    return asyncio.run(_hold(desk))
 
 
 def folder_of(chosen: argparse.Namespace) -> Path:
@@ -119,12 +121,11 @@ async def _hold(desk: Desk) -> Status:
         return Status.DEVIATIONS
 
 
-def _start_practice(practised: "Practised | None", sheet: Path, speed: float, start_at: str) -> PracticeUnit:
+def _start_practice(wishes: PracticeWishes, sheet: Path, speed: float, start_at: str) -> PracticeUnit:
     from commission.practice.process import start  # noqa: PLC0415  # only where somebody practises
 
-    if practised is None or practised[0] != sheet:
-        return Started(start(sheet, speed=speed, start_at=start_at))
-    return Started(start(sheet, speed=speed, start_at=start_at, seed=practised[1], setup=practised[2]))
+    setup, seed = wishes.setup(sheet), wishes.of(sheet).seed
+    return Started(start(sheet, speed=speed, start_at=start_at, seed=seed, setup=setup))
 
 
 async def _prepare(desk: Desk, people: "People", speed: float = STROKE_SPEED) -> "tuple[Visit, str]":

@@ -18,6 +18,7 @@ if TYPE_CHECKING:  # what a visit is made of is loaded on first use, after the f
     from commission.sheet import Sheet
     from commission.supervise.surroundings import People
     from commission.terminal.auto import ByItself
+    from commission.terminal.wish import Wishes
     from commission.visit import Visit
 
 PRACTICE_SPEED = 5.0
@@ -76,6 +77,8 @@ class Desk:
         by_itself: Begins a job that is walked by itself as soon as the app is open; None where nothing is.
 
         practice_speed: Unit time a second of wire time, at a practice unit that somebody asks for.
+
+        wishes: What practice units can have and are to have; None where nobody chooses.
     """
 
     def __init__(
@@ -86,6 +89,7 @@ class Desk:
         clock: Callable[[], Clock] = Clock,
         by_itself: "Callable[[Desk, People], Awaitable[ByItself]] | None" = None,
         practice_speed: float = PRACTICE_SPEED,
+        wishes: "Wishes | None" = None,
     ) -> None:
         self.folder = folder
         self.visit: Visit | None = None
@@ -96,6 +100,7 @@ class Desk:
         self._prepare = prepare
         self.by_itself = by_itself
         self.practice_speed = practice_speed
+        self.wishes = wishes
         self._clock = clock
 
     @property

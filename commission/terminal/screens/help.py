@@ -30,6 +30,11 @@ HERE = {
         "Choose the sheet of the unit in front of you; it says what the unit is and where its points are."
         " A new job begins with an unknown energy state: the walk proves it.",
     ),
+    "FindingsScreen": Own(
+        "WHAT THE PRACTICE UNIT HAS",
+        "A scenario is a unit on a certain day. A fault has a severity from 0 to 1; choose several, one after "
+        "the other, and they act together. The seed decides over chance: the same number, the same noise.",
+    ),
     "ConnectScreen": Own(
         "CONNECTING",
         "Three questions come before the first request: the address, who else is on the line, and who "

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.binding import Binding, BindingType
@@ -17,6 +17,9 @@ from commission.terminal.desk import sheet_of
 from commission.terminal.frame import Frame
 from commission.terminal.widgets.lines import Key
 
+if TYPE_CHECKING:
+    from commission.terminal.wish import Wishes
+
 
 class StartScreen(Frame[None]):
     """
@@ -26,11 +29,16 @@ class StartScreen(Frame[None]):
         practice: Whether a practice unit is started for it.
     """
 
-    own_keys: ClassVar[tuple[Key, ...]] = (Key("Enter", "choose", 0), Key("B", "back", 1))
+    own_keys: ClassVar[tuple[Key, ...]] = (
+        Key("Enter", "choose", 0),
+        Key("F", "faults and scenarios", 2),
+        Key("B", "back", 1),
+    )
     with_sides = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave_field", "keys", show=False),
         Binding("b", "back", "back", show=False),
+        Binding("f", "findings", "faults and scenarios", show=False),
     ]
 
     def __init__(self, *, practice: bool) -> None:
@@ -45,6 +53,7 @@ class StartScreen(Frame[None]):
         yield Input(id="who")
         yield Static("Which unit? Its sheet:", markup=False)
         yield OptionList(id="sheets", markup=False)
+        yield Static(id="wish", markup=False)
         yield Static(id="problem", markup=False)
 
     def on_mount(self) -> None:
@@ -58,6 +67,44 @@ class StartScreen(Frame[None]):
         who = self.query_one("#who", Input)
         who.value = self.shell.who
         who.focus()
+
+    def keys_now(self) -> tuple[Key, ...]:
+        """Faults and scenarios only where a practice unit is started."""
+        return tuple(key for key in super().keys_now() if key.key != "F" or self._wishes is not None)
+
+    def action_findings(self) -> None:
+        """What the practice unit under the bar is to have."""
+        from commission.terminal.screens.findings import FindingsScreen  # noqa: PLC0415  # only where it is asked for
+
+        sheet = self._pointed_at
+        if self._wishes is None or sheet is None:
+            return
+        try:
+            tag = sheet_of(sheet).identity.tag
+        except ContentError as error:
+            self._say(str(error.problems[0]))
+            return
+        self.app.push_screen(FindingsScreen(tag, sheet, self._wishes), lambda _nothing: self._show_wish())
+
+    @on(OptionList.OptionHighlighted, "#sheets")
+    def pointed_at(self) -> None:
+        """Say what this unit is to have."""
+        self._show_wish()
+
+    @property
+    def _wishes(self) -> "Wishes | None":
+        return self.shell.desk.wishes if self._practice else None
+
+    @property
+    def _pointed_at(self) -> Path | None:
+        listed = self.query_one("#sheets", OptionList)
+        return None if listed.highlighted is None else Path(str(listed.get_option_at_index(listed.highlighted).id))
+
+    def _show_wish(self) -> None:
+        sheet = self._pointed_at
+        if self._wishes is not None and sheet is not None:
+            wish = f"It will be: {self._wishes.of(sheet).words}. F chooses a scenario or faults."
+            self.query_one("#wish", Static).update(Content(wish))
 
     def action_leave_field(self) -> None:
         """Out of the field, to the sheets."""
