@@ -106,7 +106,7 @@ def check(name: str, lines: list[str], size: tuple[int, int]) -> None:
     keys, stop = [line for line in lines if line][-2:]
     assert len(lines) == height, name
     assert max(len(line) for line in lines) <= width, name
-    assert "XV-1101" in lines[0] or name in ("jobs", "start", "findings"), f"{name}: no tag in the state line: {lines[0]!r}"
+    assert "XV-1101" in lines[0] or name in ("jobs", "start", "findings"), f"{name}: no tag in line 1: {lines[0]!r}"
     assert "PERMIT" in keys, f"{name}: no permit in the key line: {keys!r}"
     assert "STOP" in stop, f"{name}: no stop field: {stop!r}"
     assert "\x1b" not in text, name
