@@ -53,8 +53,11 @@ def _answered(body: Answered, job: Job) -> str:
     asked = next((known for known in job.checklist.step(body.step).questions if known.id == body.question), None)
     if asked is None or body.value is None:
         return ""
+    if asked.effect == "clock":
+        way = "ahead of" if body.value >= 0 else "behind"
+        return f"The laptop's clock is {abs(body.value):.1f} s {way} the control room's"
     read = "read " if asked.kind == "measured" else ""
-    value = f"{read}{body.value:.6g} {body.unit}".rstrip()
+    value = f"{read}{body.value:.6g} {'' if body.unit == '1' else body.unit}".rstrip()
     return f"{asked.ask.rstrip('?')}: {value}{f', {body.verdict}' if body.verdict else ''}"
 
 

@@ -20,6 +20,7 @@ from commission.procedures.span_plan import outlook, span_plan
 from commission.report.display import shown, shown_limit
 from commission.supervise.order import MotionView
 from commission.walk import route
+from commission.walk.confirm import Confirmation
 from commission.walk.judgement import limits_in_words
 from commission.walk.movement import arguments_of
 from commission.walk.prompts import (
@@ -111,16 +112,22 @@ def prompt_lines(prompt: Prompt, width: int = WIDTH) -> list[str]:
         case Cross(target=target, enter=enter):
             return [f"All evidence is in: enter {target}?" if enter else f"Begin the crossing to {target}?"]
         case Evidence(need=need, left=left):
-            clause = f" [{need.clause}]" if need.clause else ""
-            return textwrap.wrap(f"{need.words}.{clause} ({left} left)", width)
+            return textwrap.wrap(f"{need.words}.{_regulation(need.clause)} ({left} left)", width)
         case ConfirmMovement(test=test, kind=kind):
             what = (
                 "begin to watch; nothing moves, nothing is commanded" if not test.longest_s else "confirm this movement"
             )
-            return textwrap.wrap(f"{test.name}: {what} ({kind})", width)
+            return textwrap.wrap(f"{test.name}: {what}{' in full' if kind is Confirmation.FULL else ''}", width)
         case Conclude():
             return ["Everything of this step is recorded."]
     return []
+
+
+def _regulation(clause: str) -> str:
+    """Where 29 CFR 1910 asks for it, as ` [29 CFR 1910.147(d)(6)]`; a number of our own rules tells nobody anything."""
+    named = [part for part in clause.split(", ") if part and not part.startswith("rule ")]
+    whole = [part if part.startswith("1910.") else f"1910.147{' ' if part[0] != '(' else ''}{part}" for part in named]
+    return f" [29 CFR {', '.join(whole)}]" if whole else ""
 
 
 def _question_lines(prompt: Ask, width: int) -> list[str]:

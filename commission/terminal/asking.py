@@ -1,5 +1,6 @@
 """How the walk screen words what is asked: question, choices by number, how to answer by keys, the value now."""
 
+from commission.checklist import Step
 from commission.face import wording
 from commission.face.speaker_named import owner_line
 from commission.procedures.requests import SafeEnd
@@ -7,7 +8,9 @@ from commission.quantity import UnitError, conversion
 from commission.sheet import ROLES
 from commission.supervise.stop_field import stop_field
 from commission.terminal import lines
+from commission.terminal.widgets.lines import Key
 from commission.visit import Visit
+from commission.walk.answers import place_of
 from commission.walk.confirm import Confirmation
 from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt, how_to_answer
 
@@ -15,17 +18,18 @@ MOVE_KEY = "m"
 """The one key of a repeat. Not the G of the typed command: here that key is the gas alarm."""
 
 BEFORE = (
-    "The top line says in which energy state the unit is,",
-    "whose word that is, and how old the readings are.",
-    "",
-    "The left side says how far each phase of the list has",
-    "come. Here, in the middle, stands one step at a time:",
-    "its caution first, then what to do and what to answer.",
-    "",
-    "The line above the last lists keys that work now; ? lists",
-    "all of them. The last line says what SPACE does now.",
+    "The top line says in which energy state the unit is, whose word that is, and how old the readings are.",
+    "The left side says how far each phase of the list has come.",
+    "Here, in the middle, stands one step at a time: its caution first, then what to do, and below it what to answer.",
+    "The line above the last lists keys that work now; ? lists all of them. The last line says what SPACE does now.",
 )
 """What a person who has never seen the walk is told before its first step."""
+
+END = ("R shows the report; there F writes it as PDF beside the job. Q leaves the job; it can be gone on with.",)
+"""What can be done when no step is left."""
+
+WAITS = ("Enter looks again. N: not done, with why. X: another energy state. U: somebody else is here.",)
+"""What can be done where a step waits for something."""
 
 KEY_CHECK = (
     "Before the walk: press the stop key now, as you would in a movement.",
@@ -41,6 +45,13 @@ def asked_lines(visit: Visit, prompt: Prompt, who: str, width: int) -> list[str]
     if owner := owner_line(visit.job, prompt, who):
         asked += wording.labelled("", owner, width)
     return asked
+
+
+def without_place(sentence: str, step: Step | None, prompt: Prompt | None) -> str:
+    """What was not taken, without the step and the question that stand right above it."""
+    place = "" if step is None or prompt is None else f"{place_of(step, prompt)}: "
+    rest = sentence.removeprefix(place) if place else sentence
+    return rest[:1].upper() + rest[1:]
 
 
 def stop_words(visit: Visit, safe_end: SafeEnd | None, width: int, *, returns: bool = False) -> str:
@@ -82,10 +93,31 @@ def hint(prompt: Prompt, *, more: bool = False) -> str:
             return "Enter: the program reads it now."
         case Ask(question=question) if question.kind == "choice":
             return "Press its number."
-        case ConfirmMovement(kind=Confirmation.COUNTDOWN):
-            return f"Press {MOVE_KEY.upper()} to move: three seconds are counted aloud, any key cancels."
+        case ConfirmMovement(kind=Confirmation.COUNTDOWN, test=test):
+            what = "move" if test.longest_s else "begin"
+            return f"Press {MOVE_KEY.upper()} to {what}: three seconds are counted aloud, any key cancels."
     words = how_to_answer(prompt)
     return words[:1].upper() + words[1:]
+
+
+def answer_key(prompt: Prompt | None, *, more: bool = False) -> Key:
+    """The key that answers; the hint says it too, so that it goes first where the line is short."""
+    match prompt:
+        case None:
+            return Key("Enter", "look again", 4)
+        case BeginStep():
+            return Key("Enter", "read on" if more else "begin", 4)
+        case Conclude():
+            return Key("Enter", "conclude", 4)
+        case Cross():
+            return Key("Enter", "cross", 4)
+        case Ask(question=question) if question.kind == "measured":
+            return Key("Enter", "read", 4)
+        case Ask(question=question) if question.kind == "choice":
+            return Key(f"1-{len(question.choices)}", "choose", 0)
+        case ConfirmMovement(kind=Confirmation.COUNTDOWN, test=test):
+            return Key(MOVE_KEY.upper(), "move" if test.longest_s else "begin", 0)
+    return Key("Enter", "type", 0)
 
 
 def now_words(visit: Visit, prompt: Prompt | None) -> str:

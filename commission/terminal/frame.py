@@ -3,7 +3,7 @@ What every screen has in common: the state line above, the key line and the stop
 hidden; a window that is too small shows only these and says so.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import events
@@ -24,20 +24,27 @@ LEAST_WIDTH, LEAST_HEIGHT = 80, 24
 REDRAW_S = 0.2
 """Lines are drawn again at most five times a second."""
 
+WALK = Key("W", "walk", 2)
+"""Back to the walk."""
+
 SIDES = (
-    Key("W", "walk", 2),
-    Key("P", "points", 3),
-    Key("L", "locks", 4),
-    Key("T", "temporary", 5),
-    Key("D", "deviations", 6),
-    Key("R", "report", 7),
-    Key("E", "sign-off", 8),
+    *(
+        Key(key, label, 3, "pages")
+        for key, label in (
+            ("P", "points"),
+            ("L", "locks"),
+            ("T", "temporary"),
+            ("D", "deviations"),
+            ("R", "report"),
+            ("E", "sign-off"),
+        )
+    ),
     Key("?", "help", 1),
 )
 """Keys that lead to another screen."""
 
-AT_UNIT = Key("H", "at the unit", 1)
-"""Only with a practice unit that was started here."""
+AT_UNIT = Key("H", "unit", 1)
+"""To what is seen and done beside the unit; only with a practice unit that was started here."""
 
 
 class Frame(Screen[T]):
@@ -105,13 +112,24 @@ class Frame(Screen[T]):
         if watching is not None:
             return watching.keys
         if self.shell.field_focused:
-            hands = () if self.shell.desk.hands is None else (Key("then H", "at the unit", 1),)
-            return (Key("Enter", "answers", 0), Key("Esc", "leaves the field", 0), *hands)
+            return (Key("Enter", "answers", 0), *after_escape(self.letter_keys()))
+        return self.letter_keys()
+
+    def letter_keys(self) -> tuple[Key, ...]:
+        """The keys that work while no field has the focus: those of the screen, then those to other screens."""
         if not self.with_sides or self.shell.desk.visit is None:
             return self.own_keys
-        return (*self.own_keys, *(() if self.shell.desk.hands is None else (AT_UNIT,)), *SIDES)
+        return (*self.own_keys, *(() if self.shell.desk.hands is None else (AT_UNIT,)), WALK, *SIDES)
 
     @property
     def shell(self) -> "CommissionApp":
         """The app, as itself."""
         return cast("CommissionApp", self.app)
+
+
+def after_escape(keys: Sequence[Key]) -> tuple[Key, ...]:
+    """The same keys for somebody in a field: letters are keys only once Esc has left it."""
+    first, *others = [key for key in keys if len(key.key) == 1] or [Key("", "")]
+    if not first.key:
+        return (Key("Esc", "leaves the field", 0),)
+    return (Key(f"Esc, then {first.key}", first.label, 0), *others)

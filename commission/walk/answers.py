@@ -94,7 +94,7 @@ def answer(
             return (confirm.confirm(job, prompt.test, text, by, now, others),)
         return _bodies(job, step, prompt, text, by, now, measured)
     except (EvidenceError, ActError, confirm.ConfirmError, NumberError, UnitError) as error:
-        raise AnswerError(_place(step, prompt), str(error), how_to_answer(prompt)) from error
+        raise AnswerError(place_of(step, prompt), str(error), how_to_answer(prompt)) from error
 
 
 def _bodies(
@@ -229,7 +229,8 @@ def _said(text: str, word: str) -> None:
         raise ActError(f"say {word!r} to go on; {text.strip()!r} changes nothing")
 
 
-def _place(step: Step, prompt: Prompt) -> str:
+def place_of(step: Step, prompt: Prompt) -> str:
+    """What an answer is for: the step and the question, as an `AnswerError` begins."""
     match prompt:
         case Ask():
             return f"{step.id}, {prompt.question.ask.rstrip('?')}"

@@ -62,7 +62,7 @@ def permit_words(job: Job, now: datetime) -> str:
     """Minutes to the permit's end, always in sight: `permit 198 min`, `PERMIT ENDS IN 20 min`, `PERMIT ENDED`."""
     left_min = permit.minutes_left(job, now)
     if left_min is None:
-        return "no permit recorded"
+        return "no permit"
     if left_min < 0:
         return "PERMIT ENDED"
     return f"PERMIT ENDS IN {left_min} min" if left_min <= LOW_PERMIT_MIN else f"permit {left_min} min"

@@ -22,7 +22,7 @@ MOST_KEYS = 6
 THERE = (
     ("press the stop key now", pressed("Space")),
     (r"Ready\?", begin),
-    (r"confirm this movement \(full\)", confirm(CONFIRM)),
+    (r"confirm this movement in full", confirm(CONFIRM)),
 )
 """What is asked up to the stroke, and what is typed."""
 

@@ -27,7 +27,7 @@ def going_on(desk: Desk) -> Callable[[str], Rules]:
     asked = (
         (r"Ready\?", begin),
         (r"Begin the crossing to live\?", enter),
-        (r"nobody is at the unit\. \[rule R3\]", typed("no lock on, nobody there")),
+        (r"nobody is at the unit\. \(\d+ left", typed("no lock on, nobody there")),
         (r"Count everybody at the unit", typed("3")),
         (r"may stay so\.", typed("Mara Mockford")),
         (r"enter live\?", enter),
@@ -60,7 +60,7 @@ def to_the_stroke(app: Screen, desk: Desk) -> None:
     app.press("u")
     app.expect("Who is at the keyboard?")
     typed(NAME)(app)
-    Hand(app, going_on(desk)).until("confirm this movement (full)", 40.0)
+    Hand(app, going_on(desk)).until("confirm this movement in full", 40.0)
     confirm(CONFIRM)(app)
     desk.moving()
 

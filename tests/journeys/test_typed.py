@@ -53,7 +53,7 @@ def test_control_c_stops_first_and_ends_after(
     desk.moving()
     desk.stopped_within(typist.key(b"\x03"), STOP_WITHIN_S)
     typist.expect("Ended")
-    typist.expect("confirm this movement (full)")
+    typist.expect("confirm this movement in full")
     assert typist.process.poll() is None
     typist.ended_within(typist.key(b"\x03"), 10.0)
     assert "the same command on that file goes on from here" in typist.shown()

@@ -194,7 +194,7 @@ class Walker:
         return True
 
     def _confirmed(self, step: Step, shown: str) -> bool:
-        if "confirm this movement (full)" in shown:
+        if "confirm this movement in full" in shown:
             self._confirm(self._answers.take(step.id, "confirm").say)
         elif "Press M to move" in shown:
             self._screen.press("m")

@@ -38,6 +38,6 @@ async def test_the_key_line_shows_what_works_now(tmp_path: Path) -> None:
     async with walking(tmp_path) as there:
         await there.start()
         await there.press("enter")
-        await there.sees("Enter answers   Esc leaves the field")
+        await there.sees("Enter answers  Esc, then G GAS  N not done  X state  U who  ? help")
         await there.press("escape")
-        await there.sees("N not done   X state   U who")
+        await there.sees("Enter type  G GAS  N not done  X state  U who  PLTDRE pages  ? help")

@@ -78,7 +78,7 @@ def test_no_other_state_is_dangerous_by_itself() -> None:
 def test_minutes_to_the_permits_end_are_always_said() -> None:
     """From the time it is recorded until after its end."""
     visit = Visit()
-    assert permit_words(visit.job, visit.now) == "no permit recorded"
+    assert permit_words(visit.job, visit.now) == "no permit"
     person = Person(visit, {"B3.until": "200 min"})
     visit.connect()
     person.walk_to("B0-operation")

@@ -22,8 +22,9 @@ class Own(msgspec.Struct, frozen=True):
 HERE = {
     "JobsScreen": Own(
         "THE JOBS ON THIS LAPTOP",
-        "One job is one unit, one visit, one file. Go on with one, start one, or practise: a practice "
-        "unit is a program of its own with real physics, and nothing here can reach a real valve from it.",
+        "One job is one unit, one visit, one file. Up and Down point at a job: Enter goes on with it, T re-tests its "
+        "unit, L reruns its partial stroke. N starts a job. P practises, O makes one practice stroke: a practice unit "
+        "is a program of its own with real physics, and nothing here can reach a real valve from it.",
     ),
     "StartScreen": Own(
         "STARTING A JOB",
@@ -102,15 +103,18 @@ HERE = {
 """By the name of the screen."""
 
 TEXT = """\
-KEYS
+KEYS, ONCE A JOB IS OPEN
   SPACE   while the valve moves: what the bottom line says. Always first,
           from any screen. Otherwise: sends STOP. In a field, Esc first.
   Enter   answers, or goes on. Enter alone never starts a movement.
   Esc     out of a field, so that letters are keys again; then back
   W walk   P points now   L locks and volumes   T temporary list
   D deviations and adjustments   R report   E sign-off
-  U who is at the keyboard   N this step could not be done
+  N this step could not be done   X another energy state, or stop a
+  crossing   U somebody else is at the keyboard
   H at the unit, in practice only: turn, lock, bleed, press, look
+  PLTDRE pages, in the key line: P, L, T, D, R and E, where all the
+          words have no room
   S colours for sunlight or the dark
   G GAS ALARM: stops, records, tells everybody to leave; unplug nothing
   Q leave the job (go on later)   Ctrl-Q end the program
@@ -119,8 +123,9 @@ A MOVEMENT
   The first movement of each live period, each change of direction and
   each pause of ten minutes asks in full: how many people are counted,
   the characters of the tag plate that tell this unit apart, and who says
-  go. Go and read the plate; it is not shown here. Repeats take G, and
-  three seconds that any key cancels.
+  go. Go and read the plate; it is not shown here. A repeat takes M,
+  and three seconds that any key cancels. G is never a go: it is the
+  gas alarm.
 
 WORDS
   sent, answered      the line took it; that proves little

@@ -1,6 +1,6 @@
 """Isolation: who holds which lock, each trapped volume with its gauge and bleed, and the evidence so far."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -11,7 +11,7 @@ from commission.job.state import Job
 from commission.sheet.model import Volume
 from commission.terminal.frame import Frame
 from commission.terminal.widgets.lines import Key
-from commission.terminal.widgets.page import Line, Page, clipped, heading, paragraph
+from commission.terminal.widgets.page import Line, Page, heading, paragraph, visible
 from commission.walk.state_line import state_line
 
 REDRAW_S = 1.0
@@ -20,7 +20,7 @@ REDRAW_S = 1.0
 class IsolationScreen(Frame[None]):
     """Locks and volumes of the open job."""
 
-    own_keys: ClassVar[tuple[Key, ...]] = (Key("Up/Down", "scroll", 8),)
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("Up/Down", "scroll", 2),)
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,b", "app.walk", "back", show=False)]
 
     def body(self) -> Iterable[Widget]:
@@ -59,25 +59,34 @@ def isolation_lines(job: Job, width: int) -> list[Line]:
 def _locks(job: Job, width: int) -> list[Line]:
     locks = job.energy_log.now.locks
     lines: list[Line] = [heading(f"Locks: {len(locks)} on, {len(job.sheet.sources)} sources")]
+    rows = []
     for source in job.sheet.sources:
         lock = locks.get(source.id)
         held = f"lock {lock.number}, {lock.by}, {lock.at_utc[11:16]} UTC" if lock else "no lock"
-        place = f"{source.name} ({source.device})"
-        if len(place) + len(held) + 4 <= width:
-            lines.append(f"  {clipped(place, width):<{width - len(held) - 2}}{clipped(held, width)}")
+        rows.append((f"{source.name} ({source.device})", held))
+    return [*lines, *beside(rows, width)]
+
+
+def beside(rows: Sequence[tuple[str, str]], width: int) -> list[str]:
+    """What a thing is, and beside it how it stands; under it where most of a line would be needed."""
+    column = max((len(visible(stands)) for _, stands in rows), default=0)
+    lines: list[str] = []
+    for name, stands in rows:
+        if column > width // 2:
+            lines += [*paragraph(name, width, "  ", "    "), *paragraph(stands, width, " " * 8)]
             continue
-        lines += paragraph(place, width, "  ")
-        lines += paragraph(held, width, " " * 8)
+        first, *rest = paragraph(name, width - column - 2, "  ", "    ")
+        lines += [f"{first:<{width - column}}{visible(stands)}", *rest]
     return lines
 
 
 def _volumes(job: Job, width: int) -> list[Line]:
     lines: list[Line] = [heading("Trapped volumes (a gauge at zero is not zero energy)")]
+    rows = []
     for volume in job.sheet.volumes:
         means = [f"{name} {what}" for name, what in (("gauge", volume.gauge), ("bleed", volume.bleed)) if what]
-        lines += paragraph(f"{volume.name}{': ' if means else ''}{', '.join(means)}", width, "  ", "    ")
-        lines += paragraph(_last_word(job, volume), width, " " * 8)
-    return lines
+        rows.append((f"{volume.name}{': ' if means else ''}{', '.join(means)}", _last_word(job, volume)))
+    return [*lines, *beside(rows, width)]
 
 
 def _last_word(job: Job, volume: Volume) -> str:

@@ -19,6 +19,16 @@ _INTRODUCTION = (
     "local codes and licensed people win over anything it says."
 )
 
+_WITH_A_JOB = """\
+Enter   go on with the job that the bar stands on
+T       re-test its unit, in a new job beside it
+L       rerun its partial stroke against its baseline, in a new job"""
+
+_WITHOUT_A_JOB = """\
+N       start a job at a unit
+P       practise: the whole walk at a practice unit, no hardware needed
+O       practise one closing stroke, prepared up to its confirmation"""
+
 _RESUMING = "Going on with a job begins with its energy state UNKNOWN: prove it again before hands or commands."
 
 AFTER_PAINT_S = 0.05
@@ -29,15 +39,17 @@ class JobsScreen(Frame[None]):
     """The first screen."""
 
     own_keys: ClassVar[tuple[Key, ...]] = (
-        Key("Enter", "go on", 0),
         Key("N", "new job", 1),
         Key("P", "practise", 2),
         Key("O", "one stroke", 2),
-        Key("T", "re-test", 3),
-        Key("L", "partial stroke", 3),
         Key("S", "sun", 5),
         Key("?", "help", 2),
         Key("Ctrl-Q", "quit", 1),
+    )
+    of_a_job: ClassVar[tuple[Key, ...]] = (
+        Key("Enter", "go on", 0),
+        Key("T", "re-test", 3),
+        Key("L", "partial stroke", 3),
     )
     with_sides = False
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -52,6 +64,7 @@ class JobsScreen(Frame[None]):
     JobsScreen #body { padding: 0 1; }
     JobsScreen .title { padding: 1 0 0 0; height: 2; }
     JobsScreen Static { height: auto; }
+    JobsScreen #problem, JobsScreen #acts { padding: 1 0 0 0; max-height: 8; }
     """
 
     def __init__(self) -> None:
@@ -65,12 +78,17 @@ class JobsScreen(Frame[None]):
         yield OptionList(id="jobs", markup=False)
         yield Static(id="about", markup=False)
         yield Static(id="problem", markup=False)
+        yield Static(_WITHOUT_A_JOB, id="acts", markup=False)
 
     def on_mount(self) -> None:
         """Look for jobs, but not before somebody sees the screen: each file is read whole."""
         super().on_mount()
         self.query_one("#jobs", OptionList).add_option(Option("looking ...", disabled=True))
         self.call_after_refresh(self.set_timer, AFTER_PAINT_S, self.look)
+
+    def letter_keys(self) -> tuple[Key, ...]:
+        """What needs a job only where there is one to point at."""
+        return (*self.of_a_job, *self.own_keys) if any(not job.trouble for job in self._found) else self.own_keys
 
     def look(self) -> None:
         """List the jobs in the folder; what is known of the one the bar stands on is said below."""
@@ -80,12 +98,12 @@ class JobsScreen(Frame[None]):
         for job in jobs:
             listed.add_option(Option(Content(_line(job)), id=str(job.path), disabled=bool(job.trouble)))
         if not jobs:
-            listed.add_option(
-                Option("none yet: N starts one, P practises, O makes one stroke of a practice unit", disabled=True)
-            )
-        if jobs:
-            listed.highlighted = 0
+            listed.add_option(Option(f"none yet in {self.shell.desk.folder}", disabled=True))
+        if any(not job.trouble for job in jobs):
+            listed.highlighted = next(place for place, job in enumerate(jobs) if not job.trouble)
+            self.query_one("#acts", Static).update(f"{_WITH_A_JOB}\n{_WITHOUT_A_JOB}")
         listed.focus()
+        self.draw_lines()
 
     @on(OptionList.OptionHighlighted, "#jobs")
     def pointed_at(self, event: OptionList.OptionHighlighted) -> None:

@@ -50,7 +50,7 @@ class PointsScreen(Frame[None]):
     """All points, read again and again."""
 
     DEFAULT_CSS = "PointsScreen #health { height: auto; max-height: 6; }"
-    own_keys: ClassVar[tuple[Key, ...]] = (Key("Up/Down", "scroll", 8),)
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("Up/Down", "scroll", 2),)
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,b", "app.walk", "back", show=False)]
 
     def body(self) -> Iterable[Widget]:

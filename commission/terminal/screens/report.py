@@ -25,7 +25,7 @@ class ReportScreen(Frame[None]):
     """The report of the open job as it stands."""
 
     DEFAULT_CSS = "ReportScreen #written { height: auto; max-height: 4; padding: 0 1; text-style: bold; }"
-    own_keys: ClassVar[tuple[Key, ...]] = (Key("F", "write PDF", 1), Key("Up/Down", "scroll", 8))
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("F", "PDF", 1), Key("Up/Down", "scroll", 2))
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f", "write", "write PDF", show=False),
         Binding("escape,b", "app.walk", "back", show=False),

@@ -36,7 +36,7 @@ class ResultScreen(Frame[bool]):
         run: The run, as the record has it.
     """
 
-    own_keys: ClassVar[tuple[Key, ...]] = (Key("Enter", "go on", 0), Key("Up/Down", "scroll", 8))
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("Enter", "go on", 0), Key("Up/Down", "scroll", 2))
     with_sides = False
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter,escape", "go_on", "go on", show=False)]
 

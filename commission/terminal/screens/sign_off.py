@@ -17,7 +17,7 @@ from commission.walk.sign_off import blockers
 class SignOffScreen(Frame[None]):
     """Whether the job may be signed."""
 
-    own_keys: ClassVar[tuple[Key, ...]] = (Key("Up/Down", "scroll", 8),)
+    own_keys: ClassVar[tuple[Key, ...]] = (Key("Up/Down", "scroll", 2),)
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,b", "app.walk", "back", show=False)]
 
     def body(self) -> Iterable[Widget]:

@@ -11,10 +11,8 @@ from typing import ClassVar
 
 from textual import events, on
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
-from textual.content import Content
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from commission.checklist import Step
 from commission.energy import EnergyError
@@ -26,33 +24,28 @@ from commission.face.understood import query, understood
 from commission.record.event import Event
 from commission.terminal import aside, asking
 from commission.terminal.aside import Aside
+from commission.terminal.countdown import Countdown
 from commission.terminal.frame import Frame
-from commission.terminal.letters import for_console
 from commission.terminal.widgets.ask import AskPane
 from commission.terminal.widgets.lines import Key
-from commission.terminal.widgets.phases import Phases
-from commission.terminal.widgets.step_text import StepText, coloured
+from commission.terminal.widgets.step_text import StepText
+from commission.terminal.widgets.walk_pane import WalkPane
 from commission.visit import Visit, VisitError
 from commission.walk import acts
-from commission.walk.confirm import COUNTDOWN_S, GO_KEY, Confirmation
+from commission.walk.confirm import GO_KEY, Confirmation
 from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt
 from commission.walk.refusal import Refusal
-
-WIDE = 110
-"""From here on the phases show whole titles."""
-
-_NARROW_PHASES, _WIDE_PHASES = 24, 44
 
 
 class WalkScreen(Frame[None]):
     """The walk of the open visit."""
 
     own_keys: ClassVar[tuple[Key, ...]] = (
-        Key("Enter", "answer", 0),
         Key("G", "GAS", 1),
-        Key("N", "not done", 3),
+        Key("N", "not done", 2),
         Key("X", "state", 3),
         Key("U", "who", 3),
+        Key("Q", "leave", 5),
     )
     AUTO_FOCUS = ""  # the field takes the focus when something is asked, and SPACE is the stop key until then
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -64,35 +57,22 @@ class WalkScreen(Frame[None]):
         Binding("down,pagedown", "read_on", "read on", show=False),
         Binding("up,pageup", "read_back", "read back", show=False),
     ]
-    CSS = """
-    WalkScreen #right { width: 1fr; height: 100%; padding: 0 1; }
-    WalkScreen #news { height: auto; max-height: 3; }
-    WalkScreen #title { height: 1; text-style: bold reverse; }
-    WalkScreen #more { height: 1; color: $secondary; text-align: right; }
-    """
 
     def __init__(self) -> None:
         super().__init__()
         self._asked: Prompt | None = None
+        self._answered: Prompt | None = None
         self._step: Step | None = None
         self._visit: Visit | None = None
         self._answer: asyncio.Future[Reply | None] | None = None
-        self._countdown: asyncio.Task[None] | None = None
+        self._countdown = Countdown(self._count)
         self._key_check: asyncio.Future[None] | None = None
         self._aside: Aside | None = None
         self._queried = ""
-        self._news: list[str] = []
 
     def body(self) -> Iterable[Widget]:
-        """Phases at the left; at the right what was, the step, and what is asked."""
-        with Horizontal():
-            yield Phases(id="phases", markup=False)
-            with Vertical(id="right"):
-                yield Static(id="news", markup=False)
-                yield Static(id="title", markup=False)
-                yield StepText(id="step-text")
-                yield Static(id="more", markup=False)
-                yield AskPane(id="ask")
+        """One pane: it draws, and this screen takes keys and answers."""
+        yield WalkPane()
 
     def on_resize(self, event: events.Resize) -> None:
         """Wrap again for the new width."""
@@ -100,18 +80,25 @@ class WalkScreen(Frame[None]):
         self._draw_step()
 
     def keys_now(self) -> tuple[Key, ...]:
-        """All but the key that leads here; only those that do something now."""
+        """Only those that do something now; what is asked aside, and the key check, have their own."""
         if self.shell.watching is None and self._key_check is not None:
             return (Key("SPACE", "press it now", 0), Key("?", "help", 1), Key("Q", "leave", 2))
         if self.shell.watching is None and self._aside is not None and not self._aside.typed:
             return (Key("1-9", "choose", 0), Key("Esc", "back", 0), Key("G", "GAS", 1))
-        return tuple(key for key in super().keys_now() if key.key != "W")
+        return super().keys_now()
+
+    def letter_keys(self) -> tuple[Key, ...]:
+        """What answers first; all but the key that leads here."""
+        others = tuple(key for key in super().letter_keys() if key.key != "W")
+        if self._step is None:  # the checklist is at its end
+            return tuple(key for key in others if key.key not in ("N", "U", "X"))
+        return (asking.answer_key(self._asked, more=self._text.more), *others)
 
     def draw_lines(self) -> None:
         """Beside the lines of every screen: whether there is more to read, and the value now."""
         super().draw_lines()
         more = self._text.more
-        self.query_one("#more", Static).update(Content("more below: arrow down" if more else ""))
+        self._shown.note_more()
         if self._visit is None or self._aside is not None:
             return
         if isinstance(self._asked, BeginStep):
@@ -122,13 +109,12 @@ class WalkScreen(Frame[None]):
     async def check_stop_key(self) -> None:
         """Ask once for the stop key, so that whoever stands here has pressed it before anything moves."""
         self._key_check = asyncio.get_running_loop().create_future()
-        self.query_one("#title", Static).update(Content("Before the walk"))
-        self._text.show(asking.BEFORE)
+        self._shown.show_words("Before the walk", asking.BEFORE)
         self._pane.ask(asking.KEY_CHECK, "", typed=False)
         self.set_focus(None)
         await self._key_check
         self._key_check = None
-        self._tell("SPACE seen: the stop key works")
+        self._shown.tell("SPACE seen: the stop key works")
 
     def take_stop_key(self) -> bool:
         """Whether the stop key is taken here: as seen in the check, or to cancel a countdown."""
@@ -136,8 +122,8 @@ class WalkScreen(Frame[None]):
             if not self._key_check.done():
                 self._key_check.set_result(None)
             return True
-        if self._countdown is not None:
-            self._cancel_countdown()
+        if self._countdown.runs:
+            self._countdown.cancel()
             return True
         return False
 
@@ -158,11 +144,11 @@ class WalkScreen(Frame[None]):
 
     def show_problem(self, sentence: str) -> None:
         """Show what was not taken."""
-        self._pane.say(sentence)
+        self._pane.say(asking.without_place(sentence, self._step, self._answered))
 
     def show_verdict(self, visit: Visit, step: Step) -> None:
         """The verdict is told as news by its event; a step that was shown before is marked."""
-        self.query_one("#phases", Phases).show(visit.job, step)
+        self._shown.mark(visit, step)
         self._pane.say("")
 
     def show_given(self, text: str) -> None:
@@ -174,16 +160,15 @@ class WalkScreen(Frame[None]):
 
     def show_gas_alarm(self) -> None:
         """What to do on a gas alarm."""
-        self._cancel_countdown()
-        self._pane.say(acts.GAS_ALARM_WORDS)
+        self._countdown.cancel()
+        self._shown.forget_news()
+        self._shown.tell(f"DANGER   {acts.GAS_ALARM_WORDS}")
         self.wake()
 
     def show_end(self, visit: Visit) -> None:
         """The checklist is at its end."""
         self._visit, self._step, self._asked = visit, None, None
-        self._draw_news()
-        self.query_one("#title", Static).update(Content("The checklist is at its end"))
-        self._text.show(("R shows the report. Q leaves the job; it can be gone on with.",))
+        self._shown.show_words("The checklist is at its end", asking.END)
         self._pane.ask((), "", typed=False)
         self.set_focus(None)
 
@@ -199,7 +184,7 @@ class WalkScreen(Frame[None]):
         """Wait until something was done, or Enter looks again."""
         self._follow(visit)
         self._step, self._asked = step or self._step, None
-        self._draw_news()
+        self._draw_step()
         self._draw_prompt()
         await self._wait()
 
@@ -225,6 +210,7 @@ class WalkScreen(Frame[None]):
             case BeginStep() if self._text.more:
                 self._text.read_on()
             case BeginStep():
+                self._text.scroll_home(animate=False)  # its caution stands above the questions
                 self._reply("begin")
             case Conclude():
                 self._reply("conclude")
@@ -265,10 +251,10 @@ class WalkScreen(Frame[None]):
 
     def on_key(self, event: events.Key) -> None:
         """Number keys choose; one key begins the countdown of a repeat, and any key cancels it."""
-        if self._countdown is not None:
+        if self._countdown.runs:
             event.stop()
             event.prevent_default()
-            self._cancel_countdown()
+            self._countdown.cancel()
         elif self._key_check is not None and event.key not in ("q", "question_mark", "f1"):
             event.stop()
             event.prevent_default()
@@ -304,18 +290,21 @@ class WalkScreen(Frame[None]):
         return "" if self._step is None else self._step.id
 
     @property
+    def _shown(self) -> WalkPane:
+        return self.query_one(WalkPane)
+
+    @property
     def _pane(self) -> AskPane:
-        return self.query_one("#ask", AskPane)
+        return self._shown.asked
 
     @property
     def _text(self) -> StepText:
-        return self.query_one("#step-text", StepText)
+        return self._shown.text
 
-    @property
-    def _width(self) -> int:
-        """Columns for text at the right, its scrollbar left out."""
-        width = self.app.size.width
-        return max(40, width - (_WIDE_PHASES if width >= WIDE else _NARROW_PHASES) - 3)
+    def _count(self, words: str, *, aloud: bool = False) -> None:
+        self._pane.say(words)
+        if aloud:
+            self.app.bell()
 
     async def _wait(self) -> Reply | None:
         self._answer = asyncio.get_running_loop().create_future()
@@ -344,15 +333,15 @@ class WalkScreen(Frame[None]):
         elif isinstance(prompt, Ask) and prompt.question.kind == "choice" and character.isdecimal():
             self._reply(character)
         elif _is_repeat(prompt) and character.lower() == asking.MOVE_KEY:
-            self._countdown = asyncio.get_running_loop().create_task(self._count_down())
+            self._countdown.begin(lambda: self._reply(GO_KEY))
         else:
             return False
         return True
 
     def _reply(self, text: str, by: str = "") -> None:
         if self._answer is not None and not self._answer.done():
-            self._news.clear()
-            self._asked = None  # what was answered is not asked any more, whatever is shown next
+            self._shown.forget_news()
+            self._answered, self._asked = self._asked, None  # not asked any more, whatever is shown next
             self._pane.say("")
             self._pane.ask((), "", typed=False)
             self._answer.set_result(Reply(text, by or self.shell.who))
@@ -364,31 +353,12 @@ class WalkScreen(Frame[None]):
             visit.on_event(self._heard)
 
     def _heard(self, event: Event) -> None:
-        if self._visit is not None and (news := news_of(event, self._visit.job)):
-            self._tell(news)
-
-    def _tell(self, news: str) -> None:
-        self._news.append(news)
-        self._draw_news()
-
-    def _draw_news(self) -> None:
-        if self.is_mounted:
-            self.query_one("#news", Static).update(coloured([for_console(self, news) for news in self._news[-3:]]))
+        if self._visit is not None and self.is_mounted and (news := news_of(event, self._visit.job)):
+            self._shown.tell(news)
 
     def _draw_step(self) -> None:
-        if self._visit is None or self._step is None or not self.is_mounted:
-            return
-        visit, step, width = self._visit, self._step, self._width
-        phases = self.query_one("#phases", Phases)
-        columns = _WIDE_PHASES if self.app.size.width >= WIDE else _NARROW_PHASES
-        phases.styles.width = columns
-        phases.show(visit.job, step, columns - 2)
-        self._draw_news()
-        self.query_one("#title", Static).update(Content(for_console(self, wording.title_line(visit.job, step, width))))
-        text = wording.step_body(visit.job, step, width)
-        if visit.link is not None:
-            text += wording.outlook_lines(visit.job, step, visit.link, width)
-        self._text.show(text)
+        if self._visit is not None and self._step is not None and self.is_mounted:
+            self._shown.show(self._visit, self._step)
 
     def _draw_prompt(self, *, focus: bool = True) -> None:
         visit, prompt = self._visit, self._asked
@@ -398,19 +368,19 @@ class WalkScreen(Frame[None]):
         if prompt is None or self._step is None:
             self._pane.ask(
                 ("This step waits.",),
-                "Enter looks again. N: not done, with why. X: another energy state. U: somebody else is here.",
+                *asking.WAITS,
                 typed=False,
             )
             self.set_focus(None)
             return
-        lines = asking.asked_lines(visit, prompt, self.shell.who, self._width)
+        lines = asking.asked_lines(visit, prompt, self.shell.who, self._shown.columns)
         confirms = isinstance(prompt, ConfirmMovement)
         if confirms:
             safe_end, returns = (
                 wording.safe_end_of(visit.job, self._step),
                 wording.returns_by_key(visit.job, self._step),
             )
-            lines.append(asking.stop_words(visit, safe_end, self._width, returns=returns))
+            lines.append(asking.stop_words(visit, safe_end, self._shown.columns, returns=returns))
         typed = asking.takes_typing(prompt)
         self._pane.ask(lines, asking.hint(prompt), typed=typed, refuses_paste=confirms)
         self._focus_field(typed=typed and focus)
@@ -433,7 +403,7 @@ class WalkScreen(Frame[None]):
         asked = self._aside
         if asked is None:
             return
-        self._news.clear()
+        self._shown.forget_news()
         try:
             asked.take(text)
         except (ValueError, LookupError, EnergyError, VisitError) as error:
@@ -444,21 +414,6 @@ class WalkScreen(Frame[None]):
         if self._answer is None:
             self._draw_prompt()
         self.wake()
-
-    def _cancel_countdown(self) -> None:
-        countdown, self._countdown = self._countdown, None
-        if countdown is not None:
-            countdown.cancel()
-            self._pane.say("Cancelled. Nothing was sent.")
-
-    async def _count_down(self) -> None:
-        for second in range(round(COUNTDOWN_S), 0, -1):
-            self._pane.say(f"MOVES IN {second} s. Any key cancels.")
-            self.app.bell()
-            await asyncio.sleep(1.0)
-        self._countdown = None
-        self._pane.say("")
-        self._reply(GO_KEY)
 
 
 def _is_repeat(prompt: Prompt | None) -> bool:

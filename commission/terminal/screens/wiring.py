@@ -7,7 +7,6 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from commission.analysis.wiring import word_of
 from commission.checklist import LOOKS
 from commission.sheet import ROLES, RoleKind
 from commission.sheet.decode import Readings
@@ -102,7 +101,8 @@ def _contacts(readings: Readings) -> Iterable[str]:
     for role, reading in readings.by_role.items():
         is_bit = ROLES[role].kind is RoleKind.BIT
         if is_bit and (reading.is_true or not role.startswith("alarm_") or role == "alarm_relay"):
-            yield word_of(role, true=reading.is_true)
+            meaning = ROLES[role]
+            yield f"{meaning.label}: {meaning.true_word if reading.is_true else meaning.false_word}"
 
 
 def _wrapped(words: list[str], width: int) -> str:

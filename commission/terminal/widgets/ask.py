@@ -22,7 +22,7 @@ class AskPane(Vertical):
     AskPane #here { width: 2; }
     AskPane #answer { width: 1fr; }
     AskPane #understood { width: auto; max-width: 50%; padding: 0 1; text-style: bold; }
-    AskPane #problem { height: auto; max-height: 4; }
+    AskPane #problem { height: auto; max-height: 8; }
     """
 
     def compose(self) -> ComposeResult:

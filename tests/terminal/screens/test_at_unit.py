@@ -21,7 +21,7 @@ async def test_two_keys_do_a_thing_and_it_is_seen(tmp_path: Path, size: tuple[in
     """H, the place, the thing: the motor's isolator is off at the unit, and the screen shows it."""
     async with opened(tmp_path, size=size) as there, hands_at(there.app.desk, there.unit.desk):
         await there.show(there.app.walk)
-        assert "H at the unit" in await there.text()
+        assert "H unit" in await there.text()
         await there.press("h")
         await there.until("Where do you put your hands?")
         shown = await there.press("1")
@@ -104,7 +104,7 @@ async def test_r15_there_are_no_hands_at_a_unit_that_was_not_started_here(tmp_pa
     """Even at a practice unit that somebody else serves: no key, no label, and the screen closes itself."""
     async with opened(tmp_path) as there:
         await there.show(there.app.walk)
-        assert "at the unit" not in (await there.text()).splitlines()[-2]
+        assert "H unit" not in (await there.text()).splitlines()[-2]
         await there.press("h")
         assert there.app.screen is there.app.walk
         await there.show(AtUnitScreen())

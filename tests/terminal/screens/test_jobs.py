@@ -11,7 +11,11 @@ from tests.terminal.walking import walking
 async def test_without_a_job_it_says_how_to_begin(tmp_path: Path) -> None:
     """And that it is no safety system (R28)."""
     async with walking(tmp_path) as there:
-        await there.sees("none yet: N starts one")
+        await there.sees("none yet in ")
+        await there.sees("N start a job at a unit")
+        await there.sees("P practise: the whole walk at a practice unit")
+        assert "Enter" not in there.text, "there is nothing to go on with"
+        assert "re-test" not in there.text
         await there.sees("NOT A SAFETY SYSTEM: site procedure, permits, local codes and licensed people win")
 
 

@@ -49,8 +49,8 @@ async def test_r17_what_to_work_stands_big_and_the_screen_moves_on_by_itself(
         shown = there.shown()
         for words in (
             "watching, hands free",
-            "selector remote",
-            "ESD loop healthy",
+            "selector: remote",
+            "ESD loop: healthy",
             "SPACE ends the watch. Local: ESD button, north panel",
         ):
             assert words in shown, shown
@@ -79,8 +79,8 @@ async def test_the_line_that_is_typed_into_is_in_sight_in_a_small_window(tmp_pat
         showing = await in_control(there)
         supervisor = there.there.visit.supervisor
         assert supervisor is not None
-        assert supervisor._motion is not None
         await there.until(lambda: "TURN THE SELECTOR TO LOCAL" in there.shown(), "the first call")
+        assert supervisor._motion is not None
         for number in range(4):
             words = (
                 f"SEEN  number {number} at the unit: selector local or off, not in automatic alarm active. Controller?"
@@ -112,8 +112,8 @@ async def test_contacts_are_words_and_a_silent_unit_shows_none() -> None:
     bits = {"remote": 1.0, "alarm_fluid": 0.0, "alarm_supply": 1.0, "alarm_relay": 0.0, "travel": 0.5}
     readings = Readings(1, 5, {role: Reading(value, 5, 1) for role, value in bits.items()})
     view = MotionView("I2 1", "I2", 0, latest=readings)
-    assert contact_lines(view, 80) == "selector remote   supply alarm active   alarm relay alarm"
-    assert contact_lines(view, 30).splitlines() == ["selector remote", "supply alarm active", "alarm relay alarm"]
+    assert contact_lines(view, 80) == "selector: remote   supply alarm: active   alarm relay: alarm"
+    assert contact_lines(view, 30).splitlines() == ["selector: remote", "supply alarm: active", "alarm relay: alarm"]
     silent = MotionView("I2 1", "I2", 0, latest=readings, silence=Silence(2, 5, 9, "no answer"))
     assert "NO ANSWER" in contact_lines(silent, 80)
     assert "selector" not in contact_lines(silent, 80)

@@ -18,8 +18,8 @@ def test_all_are_shown_where_there_is_room() -> None:
 
 def test_the_least_important_goes_first_and_whole() -> None:
     """No label is ever cut."""
-    assert fitted(KEYS, 40) == "Enter answer   G GAS ALARM   P points"
-    assert fitted(KEYS, 30) == "Enter answer   G GAS ALARM"
+    assert fitted(KEYS, 40) == "Enter answer  G GAS ALARM  P points"
+    assert fitted(KEYS, 30) == "Enter answer  G GAS ALARM"
     assert fitted(KEYS, 13) == "Enter answer"
 
 
@@ -28,7 +28,7 @@ def test_the_permit_stands_at_the_right() -> None:
     line = fitted(KEYS, 50, "permit 198 min")
     assert line.endswith("permit 198 min")
     assert len(line) == 50
-    assert line.startswith("Enter answer   G GAS ALARM")
+    assert line.startswith("Enter answer  G GAS ALARM")
 
 
 @given(keys, st.integers(20, 130), st.sampled_from(["", "permit 9 min", "PERMIT ENDED"]))
