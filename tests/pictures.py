@@ -27,6 +27,7 @@ from commission.terminal.screens.motion import MotionScreen
 from commission.terminal.screens.points import PointsScreen
 from commission.terminal.screens.report import ReportScreen
 from commission.terminal.screens.result import ResultScreen
+from commission.terminal.screens.sequence import SequenceScreen
 from commission.terminal.screens.sign_off import SignOffScreen
 from commission.terminal.screens.start import StartScreen
 from commission.terminal.screens.temporary import TemporaryScreen
@@ -51,6 +52,7 @@ SCREENS: dict[str, Callable[[Visit], Screen[Any]]] = {
     "isolation": lambda _visit: IsolationScreen(),
     "temporary": lambda _visit: TemporaryScreen(),
     "deviations": lambda _visit: DeviationsScreen(),
+    "sequence": lambda _visit: SequenceScreen(),
     "report": lambda _visit: ReportScreen(),
     "sign-off": lambda _visit: SignOffScreen(),
     "at-unit": lambda _visit: AtUnitScreen(),

@@ -30,6 +30,7 @@ from commission.job.history import History, fold_history
 from commission.job.lists import Deviation, Temporary, fold_deviations, fold_temporary
 from commission.job.motions import Run, fold_runs, open_run
 from commission.job.register import Register, fold_register
+from commission.job.sequence import Happening, fold_sequence
 from commission.job.steps import StepState, fold_steps, voided
 from commission.record.event import Event
 from commission.sheet import Sheet, parse_sheet
@@ -58,6 +59,8 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
 
         compared: What the strokes of steps came to together, in the order of the record.
 
+        sequence: Every bit that changed and every command, as recorded; `job.sequence.numbered` puts them in order.
+
         read_only: Why this program must not write to the job; empty where it may.
 
         unknown_kinds: Kinds of event that this program does not know, with how many there are.
@@ -78,6 +81,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     deviations: Mapping[str, Deviation] = {}
     contact: Contact = Contact()
     history: History = History()
+    sequence: tuple[Happening, ...] = ()
     read_only: str = ""
     unknown_kinds: Mapping[str, int] = {}
 
@@ -126,6 +130,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
             deviations=fold_deviations(self.deviations, seen),
             contact=fold_contact(self.contact, seen),
             history=fold_history(self.history, seen),
+            sequence=fold_sequence(self.sequence, seen, self.sheet),
         )
 
     def _check_legal(self, body: Body | None) -> None:

@@ -18,6 +18,7 @@ from commission.report.outcome import Outcome, outcome
 from commission.report.partial import bands_at, checked, comparison
 from commission.report.plot import Mark, stroke_plot
 from commission.report.readings import in_words, readings
+from commission.report.sequence import sequence
 from commission.report.series import budgets, together
 from commission.report.spans import Spans, spans
 from commission.report.spans import noted as spans_noted
@@ -106,6 +107,8 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
 
         budgets: The uncertainty of figures, line by line.
 
+        sequence: Every bit that changed and every command, in order as far as that is known (safety rule R25).
+
         rules: Decision rules; verdicts name them by number from 1.
 
         plots: One for each direction that has a trace.
@@ -146,6 +149,7 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     spans: tuple[Spans, ...]
     together: Table
     budgets: Table
+    sequence: Table
     rules: tuple[str, ...]
     plots: tuple[Plot, ...]
     clocks: tuple[str, ...]
@@ -209,6 +213,7 @@ def contents(
         spans=spans(job, rules_of(job)),
         together=together(job),
         budgets=budgets(job),
+        sequence=sequence(job),
         rules=rules_of(job),
         plots=_plots(job, traces),
         clocks=sections.clock_statement(job),

@@ -12,9 +12,11 @@ from typing import Any
 
 import msgspec
 
+from commission.clock import NS_PER_S
 from commission.figure import Figure
 from commission.job import state
 from commission.job.motions import Run
+from commission.job.sequence import numbered
 from commission.report.display import number_in, shown, shown_limit
 from commission.report.strokes import direction_of
 from commission.report.trace import Trace
@@ -40,6 +42,10 @@ _DEVIATIONS = (
     "id", "class", "step", "required", "found", "risk", "owner", "due", "by", "at_utc", "accepted_by",
     "accepted_reason",
 )  # fmt: skip
+_SEQUENCE = (
+    "number", "at_utc", "half_width_s", "what", "source", "role", "run", "order_not_decided_with", "session",
+    "after_ns", "by_ns",
+)  # fmt: skip
 _TRACE = ("time_s", "travel_pct", "pressure_bar", "motor_current_A")
 
 Row = Sequence[object]
@@ -55,13 +61,14 @@ def as_json(job: state.Job, traces: Mapping[str, Trace] | None = None) -> dict[s
         traces: Curves to add, by run id; none by default, because the record holds the samples they came from.
     """
     data: dict[str, Any] = msgspec.to_builtins(job)
-    facts = {name: data[name] for name in data if name not in ("sheet", "checklist")}
+    facts = {name: data[name] for name in data if name not in ("sheet", "checklist", "sequence")}
     return {
         "format": FORMAT,
         "practice": job.practice,
         "tag": job.tag,
         **facts,
         "results": [dict(zip(_RESULTS, row, strict=True)) for row in _result_rows(job)],
+        "sequence": [dict(zip(_SEQUENCE, row, strict=True)) for row in _sequence_rows(job)],
         "traces": {name: msgspec.to_builtins(trace) for name, trace in (traces or {}).items()},
     }
 
@@ -71,7 +78,7 @@ def as_csv(job: state.Job, traces: Mapping[str, Trace], folder: Path) -> tuple[P
     The job as CSV files in a folder (UTF-8, comma, point as decimal mark; RFC 4180).
 
     Returns:
-        The files written: results, strokes, energy, answers, deviations, and one trace a run.
+        The files written: results, strokes, energy, answers, deviations, sequence, and one trace a run.
 
     Raises:
         OSError: the folder cannot be made or written.
@@ -83,6 +90,7 @@ def as_csv(job: state.Job, traces: Mapping[str, Trace], folder: Path) -> tuple[P
         "energy": (_ENERGY, _energy_rows(job)),
         "answers": (_ANSWERS, _answer_rows(job)),
         "deviations": (_DEVIATIONS, _deviation_rows(job)),
+        "sequence": (_SEQUENCE, _sequence_rows(job)),
         **{f"trace_{_file_part(name)}": (_TRACE, _trace_rows(trace)) for name, trace in traces.items()},
     }
     return tuple(_written(folder / f"{name}.csv", columns, rows) for name, (columns, rows) in tables.items())
@@ -217,6 +225,18 @@ def _deviation_rows(job: state.Job) -> list[Row]:
             "" if item.accepted is None else item.accepted.reason,
         )
         for item in job.deviations.values()
+    ]
+
+
+def _sequence_rows(job: state.Job) -> list[Row]:
+    return [
+        (
+            *(item.number, item.happening.at_utc, item.happening.span.half_width_ns / NS_PER_S),
+            *(item.happening.words, item.happening.source, item.happening.role, item.happening.run),
+            " ".join(str(number) for number in item.undecided),
+            *(item.happening.session, item.happening.span.after_ns, item.happening.span.by_ns),
+        )
+        for item in numbered(job.sequence)
     ]
 
 

@@ -82,6 +82,8 @@ def _body(contents: Contents) -> Iterator[str]:
     yield from _table(contents.readings)
     if contents.budgets.rows:
         yield from _table(contents.budgets)
+    if contents.sequence.rows:
+        yield from _rows_as_lines(contents.sequence)
     yield from _paragraphs("Limits of this report", contents.limits)
     yield from _paragraphs("How to check it", contents.verification)
 
@@ -99,6 +101,15 @@ def _table(table: Table, before: tuple[str, ...] = ()) -> Iterator[str]:
         for label, text in zip(table.columns, row, strict=True):
             if text:
                 yield from _labelled(label, text)
+    for note in table.notes:
+        yield from _wrapped(note)
+
+
+def _rows_as_lines(table: Table) -> Iterator[str]:
+    """A long table of short cells, a row to a line."""
+    yield from _heading(table.title)
+    for row in table.rows:
+        yield from _wrapped("  ".join(text for text in row if text), "  ", "      ")
     for note in table.notes:
         yield from _wrapped(note)
 

@@ -16,6 +16,7 @@ from commission.record.chunks import pack
 from commission.sample import BlockRead, ReadPlan, Sample, SampleOrSilence
 from commission.sheet.decode import Decoder, Readings
 from commission.sheet.points import Point
+from commission.supervise.bits import BitWatch
 from commission.supervise.surroundings import Ledger
 
 PERIOD_S = 0.5
@@ -53,6 +54,8 @@ class Background:
         moving: Whether a motion is open.
 
         seen: Told whether the unit answered, with the reason where it did not.
+
+        bits: Told of each sample: what changed beside the walk is an event too.
     """
 
     def __init__(
@@ -62,6 +65,7 @@ class Background:
         clock: Clock,
         moving: Callable[[], bool],
         seen: Callable[[str], None],
+        bits: BitWatch,
     ) -> None:
         self.latest: Latest | None = None
         self._link = link
@@ -69,6 +73,7 @@ class Background:
         self._clock = clock
         self._moving = moving
         self._seen = seen
+        self._bits = bits
         self._plan: ReadPlan | None = None
         self._items: list[SampleOrSilence] = []
         self._chunk_began_ns = clock.wire_ns()
@@ -105,6 +110,7 @@ class Background:
         self._seen("")
         decoder = Decoder(self._link.sheet, self._plan)
         self.latest = Latest(decoder.decode(item), item, decoder.places_by_role())
+        self._bits.seen(self.latest.readings, "")
         self._items.append(msgspec.structs.replace(item, number=len(self._items) + 1))
         if self._clock.wire_ns() - self._chunk_began_ns >= CHUNK_NS:
             self.flush()

@@ -19,6 +19,7 @@ from commission.link.faults import LinkError
 from commission.procedures.requests import Answer, Ask, Begin, Command, Dwelt, SafeEnd, Sent, Tripped
 from commission.sample import Outcome, ReadPlan, Silence, Written
 from commission.sheet.decode import Decoder, Readings
+from commission.supervise.bits import BitWatch
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionView, StopRequested
 from commission.supervise.safe_end import LIFE_S, SafeEndReport, SafeEndSeen, perform, see_home
 from commission.supervise.surroundings import Ledger, People, Unit
@@ -55,6 +56,8 @@ class Motion:
         order: What it is run for.
 
         withdraw: Takes back all leave, with the reason.
+
+        bits: What the unit's bits were before it began.
     """
 
     def __init__(
@@ -66,6 +69,7 @@ class Motion:
         begin: Begin,
         order: MotionOrder,
         withdraw: Callable[[str], None],
+        bits: BitWatch,
     ) -> None:
         self.begin = begin
         self.order = order
@@ -78,7 +82,7 @@ class Motion:
         self._people = people
         self._plan = plan
         self._withdraw = withdraw
-        self._trail = Trail(order.run, plan, ledger, unit.clock)
+        self._trail = Trail(order.run, plan, ledger, unit.clock, bits)
         self._watching: Watching | None = None
         self._stopped: asyncio.Future[str] = asyncio.get_running_loop().create_future()
         self._stopped_by = "program"

@@ -27,6 +27,7 @@ from commission.procedures.requests import (
     Request,
     Watch,
 )
+from commission.supervise.bits import BitWatch
 from commission.supervise.motion import Motion
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionRefused, MotionView, StopRequested
 from commission.supervise.surroundings import Ledger, People, Unit
@@ -48,6 +49,8 @@ class Supervisor:
         slot: The leave slot that the write guard reads.
 
         leave_for: Gives leave for what a procedure begins, or raises MotionRefused.
+
+        bits: What the unit's bits were when somebody else read them last.
     """
 
     def __init__(
@@ -57,12 +60,14 @@ class Supervisor:
         people: People,
         slot: LeaveSlot,
         leave_for: Callable[[Begin, MotionOrder], Leave],
+        bits: BitWatch,
     ) -> None:
         self._unit = unit
         self._ledger = ledger
         self._people = people
         self._slot = slot
         self._leave_for = leave_for
+        self._bits = bits
         self._motion: Motion | None = None
         self._preparing = ""
         self._stopped_early = ""
@@ -162,7 +167,7 @@ class Supervisor:
             self._slot.grant(leave)
         except RuntimeError as error:
             raise MotionRefused(str(error)) from error
-        motion = Motion(self._unit, self._ledger, self._people, plan, begin, order, self._withdraw)
+        motion = Motion(self._unit, self._ledger, self._people, plan, begin, order, self._withdraw, self._bits)
         return motion, leave
 
     async def _perform(self, procedure: Procedure[R], motion: Motion) -> Ended[R]:

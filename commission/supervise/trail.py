@@ -5,12 +5,12 @@ A kill at any moment loses at most the samples since the last chunk.
 """
 
 from commission.clock import NS_PER_S, Clock
-from commission.job.bodies import BitsChanged, CommandSent, GapSeen, SamplesStored
+from commission.job.bodies import CommandSent, GapSeen, SamplesStored
 from commission.procedures.requests import Sent
 from commission.record.chunks import pack
 from commission.sample import ReadPlan, Sample, SampleOrSilence, Silence, Written
-from commission.sheet import ROLES, RoleKind
-from commission.sheet.decode import Reading, Readings
+from commission.sheet.decode import Readings
+from commission.supervise.bits import BitWatch
 from commission.supervise.surroundings import Ledger
 
 CHUNK_NS = NS_PER_S * 9 // 10
@@ -29,35 +29,23 @@ class Trail:
         ledger: Where events go.
 
         clock: Gives the wire time that chunks are cut by.
+
+        bits: What the bits were before this run.
     """
 
-    def __init__(self, run: str, plan: ReadPlan, ledger: Ledger, clock: Clock) -> None:
+    def __init__(self, run: str, plan: ReadPlan, ledger: Ledger, clock: Clock, bits: BitWatch) -> None:
         self._run = run
         self._plan = plan
         self._ledger = ledger
         self._clock = clock
         self._items: list[SampleOrSilence] = []
         self._chunk_began_ns = clock.wire_ns()
-        self._bits: dict[str, Reading] = {}
+        self._bits = bits
 
     def sample(self, sample: Sample, readings: Readings) -> None:
         """Keep a sample, and say which bits changed since the one before."""
         self._keep(sample)
-        bits = {role: seen for role, seen in readings.by_role.items() if ROLES[role].kind is RoleKind.BIT}
-        changed = {
-            role: (self._bits[role], seen)
-            for role, seen in bits.items()
-            if role in self._bits and self._bits[role].value != seen.value
-        }
-        if changed:
-            body = BitsChanged(
-                run=self._run,
-                changes={role: (int(old.value), int(new.value)) for role, (old, new) in changed.items()},
-                after_ns=min(old.at_ns - old.half_width_ns for old, _ in changed.values()),
-                by_ns=max(new.at_ns + new.half_width_ns for _, new in changed.values()),
-            )
-            self._ledger.record(body, "unit")
-        self._bits = bits
+        self._bits.seen(readings, self._run)
 
     def silence(self, silence: Silence) -> None:
         """Keep a silence, and say so."""

@@ -50,6 +50,7 @@ SIDE_SCREENS = {
     "isolation": "IsolationScreen",
     "temporary": "TemporaryScreen",
     "deviations": "DeviationsScreen",
+    "sequence": "SequenceScreen",
     "report": "ReportScreen",
     "sign_off": "SignOffScreen",
 }
@@ -79,6 +80,7 @@ class CommissionApp(App[int]):
         Binding("l", "side('isolation')", "locks", show=False),
         Binding("t", "side('temporary')", "temporary", show=False),
         Binding("d", "side('deviations')", "deviations", show=False),
+        Binding("v", "side('sequence')", "events", show=False),
         Binding("r", "side('report')", "report", show=False),
         Binding("e", "side('sign_off')", "sign-off", show=False),
         Binding("h", "at_unit", "at the unit", show=False),

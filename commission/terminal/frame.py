@@ -35,6 +35,7 @@ SIDES = (
             ("L", "locks"),
             ("T", "temporary"),
             ("D", "deviations"),
+            ("V", "events"),
             ("R", "report"),
             ("E", "sign-off"),
         )

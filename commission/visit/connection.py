@@ -18,6 +18,7 @@ from commission.link.write_guard import EnergyView
 from commission.sample import Outcome, Written
 from commission.sheet.decode import Readings
 from commission.supervise.background import Background, Latest
+from commission.supervise.bits import BitWatch
 from commission.visit.open_job import OpenJob, VisitError
 from commission.walk.readiness import proved_commands
 
@@ -39,6 +40,7 @@ class Connection:
 
     def __init__(self, book: OpenJob, slot: LeaveSlot, in_motion: Callable[[], bool]) -> None:
         self.link: UnitLink | None = None
+        self.bits = BitWatch(book)
         self._book = book
         self._slot = slot
         self._in_motion = in_motion
@@ -100,7 +102,9 @@ class Connection:
         self._keeps_reading = True
         if self.link is None or self._reading is not None:
             return
-        self._background = Background(self.link, self._book, self._book.clock, self._in_motion, self._contact)
+        self._background = Background(
+            self.link, self._book, self._book.clock, self._in_motion, self._contact, self.bits
+        )
         self._reading = asyncio.get_running_loop().create_task(self._background.run())
 
     async def stop_reading(self) -> None:

@@ -134,7 +134,12 @@ class Visit:
         self._supervisor = None
         link = await self._connection.open(url, other_master=other_master, agreed_by=agreed_by, by=by)
         self._supervisor = Supervisor(
-            LinkedUnit(link, self.clock, self.energy_view), self._book, self._people, self._slot, self._leave_for
+            LinkedUnit(link, self.clock, self.energy_view),
+            self._book,
+            self._people,
+            self._slot,
+            self._leave_for,
+            self._connection.bits,
         )
         return link
 

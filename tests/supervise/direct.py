@@ -29,6 +29,7 @@ from commission.record.event import Event
 from commission.record.writer import Pending
 from commission.sample import BlockRead, Outcome, ReadPlan, Sample, SampleOrSilence, Silence, Written
 from commission.sheet import End, Sheet
+from commission.supervise.bits import BitWatch
 from commission.supervise.order import Ended, MotionOrder
 from commission.supervise.supervisor import Supervisor
 from tests.virtual_time import VirtualLoop, virtual_clock
@@ -201,7 +202,9 @@ class DirectSite:
         self.unit = DirectUnit(sheet, PracticeUnit(sheet, condition=condition, start=start, seed=seed), self.clock)
         self.desk = SiteDesk(self.unit.unit, self.unit.catch_up)
         self.ledger = DirectLedger()
-        self.supervisor = Supervisor(self.unit, self.ledger, self, self.unit.slot, self._leave_for)
+        self.supervisor = Supervisor(
+            self.unit, self.ledger, self, self.unit.slot, self._leave_for, BitWatch(self.ledger)
+        )
 
     async def ask(self, question: Ask) -> Answer:
         """Nobody is there."""

@@ -37,6 +37,7 @@ from commission.procedures.requests import Answer, Ask, Begin, Procedure
 from commission.record.reader import Reader
 from commission.record.writer import Pending, Recorder
 from commission.sheet import End, Sheet, load_sheet
+from commission.supervise.bits import BitWatch
 from commission.supervise.linked_unit import LinkedUnit
 from commission.supervise.order import Ended, MotionOrder
 from commission.supervise.supervisor import Supervisor
@@ -149,7 +150,9 @@ class Site:
         self.unit = LinkedUnit(link, clock, lambda: self.view)
         self.ledger = FileLedger(recorder)
         self.folk = Folk(clock)
-        self.supervisor = Supervisor(self.unit, self.ledger, self.folk, self.slot, self.leave_for)
+        self.supervisor = Supervisor(
+            self.unit, self.ledger, self.folk, self.slot, self.leave_for, BitWatch(self.ledger)
+        )
 
     def leave_for(self, begin: Begin, order: MotionOrder) -> Leave:
         """Leave for all that the procedure names, and for its safe end."""

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from commission.job.bodies import SamplesStored
 from commission.supervise.background import PERIOD_S, Background
+from commission.supervise.bits import BitWatch
 from tests.supervise.rig import Site, rig
 from tests.virtual_time import run_virtual
 
@@ -17,7 +18,8 @@ class Watched:
     def __init__(self, site: Site) -> None:
         self.moving = False
         self.said: list[str] = []
-        self.background = Background(site.link, site.ledger, site.clock, lambda: self.moving, self.said.append)
+        bits = BitWatch(site.ledger)
+        self.background = Background(site.link, site.ledger, site.clock, lambda: self.moving, self.said.append, bits)
 
 
 @contextlib.asynccontextmanager

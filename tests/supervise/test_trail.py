@@ -11,6 +11,7 @@ from commission.record.writer import Pending
 from commission.sample import Block, BlockRead, Outcome, ReadPlan, Sample, Silence, Table, Written
 from commission.sheet import End
 from commission.sheet.decode import Reading, Readings
+from commission.supervise.bits import BitWatch
 from commission.supervise.trail import Trail
 from tests.supervise.rig import rig
 from tests.virtual_time import run_virtual
@@ -47,7 +48,7 @@ def bits(number: int, at_ms: int, **values: float) -> tuple[Sample, Readings]:
 def trail_at(wire_ms: list[int]) -> tuple[Trail, Kept]:
     """A trail whose wire clock stands where the last of `wire_ms` says."""
     kept = Kept()
-    return Trail("r1", PLAN, kept, Clock(wire_ns=lambda: wire_ms[-1] * 1_000_000)), kept
+    return Trail("r1", PLAN, kept, Clock(wire_ns=lambda: wire_ms[-1] * 1_000_000), BitWatch(kept)), kept
 
 
 def test_chunks_of_a_stroke_cover_less_than_a_second(tmp_path: Path) -> None:
@@ -92,7 +93,8 @@ def test_change_of_a_bit_lies_between_the_reads_widened_by_their_half_widths() -
     trail.sample(*bits(4, 70, open_limit=0.0, remote=0.0))
     assert kept.bodies == [
         BitsChanged(run="r1", changes={"open_limit": (1, 0)}, after_ns=9_000_000, by_ns=31_000_000),
-    ], "a bit that was not read in between is not said to have changed"
+        BitsChanged(run="r1", changes={"remote": (1, 0)}, after_ns=29_000_000, by_ns=71_000_000),
+    ], "a bit that was not read in between changed between the two readings that there are"
 
 
 def test_chunk_is_stored_by_the_clock_also_when_nothing_more_comes() -> None:

@@ -8,6 +8,7 @@ from commission.job.bodies import Body
 from commission.record.writer import Pending
 from commission.sample import Block, BlockRead, ReadPlan, Sample, SampleOrSilence, Silence, Table
 from commission.sheet.decode import Decoder, Readings
+from commission.supervise.bits import BitWatch
 from commission.supervise.trail import Trail
 from commission.supervise.watching import Watching
 from tests.supervise.rig import demo_sheet
@@ -52,7 +53,9 @@ class Deafened:
 def watching_of(source: Slow) -> Watching:
     """What watches a source, with a ledger that fails where it is asked."""
     clock = virtual_clock()
-    return Watching(source, Decoder(demo_sheet(), PLAN), Trail("r1", PLAN, Deafened(), clock), clock)
+    return Watching(
+        source, Decoder(demo_sheet(), PLAN), Trail("r1", PLAN, Deafened(), clock, BitWatch(Deafened())), clock
+    )
 
 
 def test_whoever_stops_waiting_leaves_the_read_in_flight() -> None:

@@ -40,4 +40,4 @@ async def test_the_key_line_shows_what_works_now(tmp_path: Path) -> None:
         await there.press("enter")
         await there.sees("Enter answers  Esc, then G GAS  N not done  X state  U who  ? help")
         await there.press("escape")
-        await there.sees("Enter type  G GAS  N not done  X state  U who  PLTDRE pages  ? help")
+        await there.sees("Enter type  G GAS  N not done  X state  U who  PLTDVRE pages  ? help")

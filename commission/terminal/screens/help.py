@@ -74,6 +74,11 @@ HERE = {
         "something was adjusted. Before an adjustment is recorded, the screen says which results it makes"
         " void.",
     ),
+    "SequenceScreen": Own(
+        "WHAT HAPPENED WHEN",
+        "Every input that changed and every command sent, the newest first. Each time may be off by what stands "
+        "behind it; where two spans overlap, nobody knows from here which came first, and the page says so.",
+    ),
     "ReportScreen": Own(
         "THE REPORT",
         "The report as it stands now; an interim one until the walk is over. F writes it as PDF beside "
@@ -109,12 +114,12 @@ KEYS, ONCE A JOB IS OPEN
   Enter   answers, or goes on. Enter alone never starts a movement.
   Esc     out of a field, so that letters are keys again; then back
   W walk   P points now   L locks and volumes   T temporary list
-  D deviations and adjustments   R report   E sign-off
+  D deviations and adjustments   V events   R report   E sign-off
   N this step could not be done   X another energy state, or stop a
   crossing   U somebody else is at the keyboard
   H at the unit, in practice only: turn, lock, bleed, press, look
-  PLTDRE pages, in the key line: P, L, T, D, R and E, where all the
-          words have no room
+  PLTDVRE pages, in the key line: P, L, T, D, V, R and E, where all
+          the words have no room
   S colours for sunlight or the dark
   G GAS ALARM: stops, records, tells everybody to leave; unplug nothing
   Q leave the job (go on later)   Ctrl-Q end the program
