@@ -62,6 +62,8 @@ class Drive(msgspec.Struct, frozen=True, kw_only=True):
 
         spring_n: Spring force at closed and at open; None without a spring.
 
+        spring_tolerance: By what share of it a spring of this drawing may be weaker or stronger.
+
         loads: What the valve needs, in order of travel; a polygon between the points.
 
         full_bore_opens: Whether oil on the full bore opens the valve.
@@ -73,6 +75,7 @@ class Drive(msgspec.Struct, frozen=True, kw_only=True):
     mechanism: SlottedArm | RackAndGear | Direct
     efficiency: float
     spring_n: tuple[float, float] | None
+    spring_tolerance: float
     loads: tuple[LoadAt, ...]
     full_bore_opens: bool
     double_acting: bool
@@ -149,6 +152,9 @@ class Drive(msgspec.Struct, frozen=True, kw_only=True):
         """
         Available over required at each travel that the sheet gives a load for, in the order of the movement.
 
+        With the spring that is worst for it: the weakest where the spring drives, the strongest where oil works against
+        it.
+
         Args:
             towards: The end.
 
@@ -161,7 +167,8 @@ class Drive(msgspec.Struct, frozen=True, kw_only=True):
 
     def _margin(self, travel: float, travels: list[float], towards: End, pressure_pa: float) -> Margin:
         powered = towards in self.powered_ends
-        spring_n = self.spring_force_n(travel)
+        worst = 1 + self.spring_tolerance if powered else 1 - self.spring_tolerance
+        spring_n = worst * self.spring_force_n(travel)
         force_n = pressure_pa * self.area_m2(towards) - spring_n if powered else spring_n
         phase = _PHASES[0 if travel == travels[0] else 2 if travel == travels[-1] else 1]
         return Margin(
@@ -194,6 +201,7 @@ def drive_of(sheet: Sheet) -> Drive:
         mechanism=_mechanism(sheet),
         efficiency=actuator.efficiency,
         spring_n=None if spring is None else (spring.force_at_closed_n, spring.force_at_open_n),
+        spring_tolerance=0.0 if spring is None else (spring.tolerance_pct or 0.0) / 100,
         loads=tuple(sorted(sheet.valve.load, key=lambda load: load.travel_pct)),
         full_bore_opens=actuator.pressure_opens,
         double_acting=actuator.action is Action.DOUBLE_ACTING,

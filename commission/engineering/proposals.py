@@ -2,8 +2,8 @@
 Settings that follow from the slowest legitimate stroke, beside the settings that the sheet or the unit has.
 
 A protection that is set to the warm, empty, well-fed stroke trips for nothing in January. The slowest legitimate stroke
-is the slowest of: coldest and hottest oil, lowest supply, design pressure difference. The factors on it are common
-practice, no source.
+is the slowest of: coldest and hottest oil, lowest supply, design pressure difference, all with the worst spring of the
+drawing. The factors on it are common practice, no source.
 """
 
 import math
@@ -90,9 +90,12 @@ def legitimate_oil_c(unit: Unit) -> tuple[float, ...]:
 def slowest(unit: Unit, towards: End) -> Slowest | None:
     """The slowest legitimate stroke to an end; None where the sheet does not give enough."""
     mover, speed = Mover(unit), lowest_speed(unit)
+    tolerance = unit.drive.spring_tolerance
+    spring = 1 - tolerance if towards is unit.drive.spring_end else 1 + tolerance
     found: Slowest | None = None
     for oil_c in legitimate_oil_c(unit):
-        stroke = mover.stroke(towards, Conditions(load_share=1.0, oil_c=oil_c, speed_share=speed))
+        conditions = Conditions(load_share=1.0, oil_c=oil_c, speed_share=speed, spring_factor=spring)
+        stroke = mover.stroke(towards, conditions)
         if stroke is not None and (found is None or stroke.time_s > found.stroke.time_s):
             low = f", {unit.sheet.supply.lowest_v:g} V" if speed < 1.0 and stroke.by == "pump" else ""
             found = Slowest(stroke, f"oil {oil_c:g} °C{low}, design load")

@@ -112,10 +112,11 @@ class Actuator(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Spring(msgspec.Struct, frozen=True, kw_only=True):
-    """Spring force at both ends of travel."""
+    """Spring force at both ends of travel, and by how much a spring of this drawing may differ, either way."""
 
     force_at_closed_n: NonNegative
     force_at_open_n: NonNegative
+    tolerance_pct: Annotated[float, msgspec.Meta(ge=0, lt=50)] | None = None
 
 
 class Pump(msgspec.Struct, frozen=True, kw_only=True):

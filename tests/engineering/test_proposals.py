@@ -52,6 +52,9 @@ def test_what_makes_the_slowest() -> None:
     closing, opening = slowest(unit_of("xv-1101"), End.CLOSED), slowest(unit_of("xv-1101"), End.OPEN)
     assert closing is not None
     assert opening is not None
+    weak = slowest(changed_unit("xv-1101", "spring", tolerance_pct=5.0), End.CLOSED)
+    assert weak is not None
+    assert weak.stroke.time_s > closing.stroke.time_s
     assert "-40 °C" in closing.because
     assert "20.4 V" in opening.because
     assert lowest_speed(unit_of("xv-1101")) == pytest.approx(0.85)

@@ -15,6 +15,8 @@ def forces(unit: Unit) -> Topic:
         found.lack("valve.load", "margins of torque or thrust")
         return found.topic
     found.needs("what the margins are held against", valve__required_margin=unit.sheet.valve.required_margin)
+    if unit.sheet.spring is not None:
+        found.needs("margins at the weakest spring", spring__tolerance_pct=unit.sheet.spring.tolerance_pct)
     for towards in (End.OPEN, End.CLOSED):
         margins = unit.drive.margins(towards, unit.cut_in_pa)
         _least_of_each_phase(unit, found, towards, margins)
@@ -36,8 +38,19 @@ def _least_of_each_phase(unit: Unit, found: Gathering, towards: End, margins: tu
         elif required is not None:
             notes.append(f"required {required:g}")
         name = f"{_WORDS[towards]} margin, {phase} ({margin.travel * 100:.0f} %)"
-        origin = f"{by}, load table"
+        origin = f"{by}{_worst_spring(unit, margin)}, load table"
         found.add(f"margin.{_WORDS[towards]}.{phase}", name, margin.factor, "", origin, note="; ".join(notes))
+
+
+def _worst_spring(unit: Unit, margin: Margin) -> str:
+    """Which spring it is computed with; nothing on a unit without one."""
+    spring = unit.sheet.spring
+    if spring is None:
+        return ""
+    if spring.tolerance_pct is None:
+        return ", spring as in the sheet"
+    which = "weakest" if margin.by == "spring" else "strongest"
+    return f", {which} spring ({spring.tolerance_pct:g} %)"
 
 
 def _pressures(unit: Unit, found: Gathering) -> None:

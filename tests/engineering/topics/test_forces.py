@@ -1,5 +1,7 @@
 """Tests of margins as they are told."""
 
+import pytest
+
 from commission.engineering.topics.forces import forces
 from tests.engineering.units import changed_unit, unit_of
 
@@ -36,3 +38,23 @@ def test_without_loads_there_is_no_margin() -> None:
     topic = forces(changed_unit("xv-1101", "valve", load=()))
     assert topic.expected == ()
     assert [lack.field for lack in topic.lacks] == ["valve.load"]
+
+
+def test_margins_are_those_of_the_spring_that_is_worst_for_them() -> None:
+    """Ten per cent: closing has nine tenths of the spring, opening works against eleven tenths."""
+    as_drawn, worst = forces(unit_of("xv-1101")), forces(changed_unit("xv-1101", "spring", tolerance_pct=10.0))
+    for name in ("margin.closing.run", "margin.opening.run"):
+        before, after = as_drawn.find(name), worst.find(name)
+        assert before is not None
+        assert after is not None
+        assert after.value < before.value
+        assert ("weakest" if "closing" in name else "strongest") in after.origin
+        assert "spring as in the sheet" in before.origin
+    closing = worst.find("margin.closing.run"), as_drawn.find("margin.closing.run")
+    assert closing[0] is not None
+    assert closing[1] is not None
+    assert closing[0].value == pytest.approx(0.9 * closing[1].value)
+    assert "spring.tolerance_pct" in [lack.field for lack in as_drawn.lacks]
+    assert "spring.tolerance_pct" not in [lack.field for lack in worst.lacks]
+    margins = [one for one in forces(unit_of("fcv-2204")).expected if one.id.startswith("margin")]
+    assert not any("spring" in figure.origin for figure in margins)
