@@ -1,5 +1,5 @@
 """
-A valve that should stand still at a constant input and does not: how far, how often, how many motor starts.
+A valve that should stand still at a constant input and does not: how far and how often.
 
 Travel that stands still and leaps is sticking, a swing is too much gain or too little dead band; the share of the time
 that it spends at its ends tells them apart.
@@ -12,14 +12,13 @@ from itertools import pairwise
 import msgspec
 
 from commission.analysis import edges
-from commission.analysis.budget import Budget, Line, normal, readings, rectangular
+from commission.analysis.budget import Budget, Line, normal, readings, student, triangular
 from commission.analysis.motion import LEAST_NOISE
 from commission.figure import Figure
 from commission.sheet.decode import Reading
 
-METHOD = "hunting.hold/1"
+METHOD = "hunting.hold/2"
 
-_NOISES = 6
 _LEAST_TURNS = 4
 _EDGE_SHARE = 0.15
 _STILL_SHARE = 0.75
@@ -43,7 +42,9 @@ def turns(travel: tuple[Reading, ...]) -> tuple[Turn, ...]:
     """
     if len(travel) < 3:
         return ()
-    least = _NOISES * max(LEAST_NOISE, edges.typical_scatter(travel))
+    # Among n readings of pure noise the highest and the lowest are about 2·√(2·ln n) scatters apart.
+    widest = 2 * (math.sqrt(2 * math.log(len(travel))) + 1)
+    least = widest * max(LEAST_NOISE, edges.typical_scatter(travel))
     found: list[Turn] = []
     high = low = travel[0]
     rising: bool | None = None
@@ -61,14 +62,12 @@ def turns(travel: tuple[Reading, ...]) -> tuple[Turn, ...]:
     return tuple(found)
 
 
-def hunting_figures(travel: tuple[Reading, ...], motor: tuple[Reading, ...] = ()) -> tuple[Figure, ...]:
+def hunting_figures(travel: tuple[Reading, ...]) -> tuple[Figure, ...]:
     """
-    Turns counted; amplitude (peak to peak) and period where there are cycles; starts an hour where the motor was read.
+    Turns counted; amplitude (peak to peak) and period where there are cycles.
 
     Args:
         travel: Readings at a constant input, as a fraction.
-
-        motor: Whether the motor ran.
 
     Raises:
         ValueError: fewer than three readings of travel.
@@ -84,25 +83,23 @@ def hunting_figures(travel: tuple[Reading, ...], motor: tuple[Reading, ...] = ()
         lines: list[Line] = [readings("swing to swing", swings), normal("noise of travel", noise, math.sqrt(2))]
         found.append(Budget(tuple(lines)).figure("hunting_amplitude", amplitude, "1", METHOD))
         found.append(_period(found_turns, travel))
-    if len(motor) > 1:
-        found.append(_starts(motor))
     return tuple(found)
 
 
 def _period(found: Sequence[Turn], travel: tuple[Reading, ...]) -> Figure:
+    """From the first turn to the last of the same kind; how well a turn is timed is seen from cycle to cycle."""
     cycles = [(after.at_ns - before.at_ns) / 1e9 for before, after in zip(found, found[2:], strict=False)]
-    period = math.fsum(cycles) / len(cycles)
+    whole = (len(found) - 1) // 2
+    period = (found[2 * whole].at_ns - found[0].at_ns) / 1e9 / whole
     step_s = (travel[-1].at_ns - travel[0].at_ns) / (len(travel) - 1) / 1e9
-    lines = (readings("cycle to cycle", cycles), rectangular("time between two readings", step_s, 1 / len(cycles)))
+    mean = math.fsum(cycles) / len(cycles)
+    scatter = math.sqrt(math.fsum((cycle - mean) ** 2 for cycle in cycles) / (len(cycles) - 1))
+    # Cycles share their turns, so that about half of them tell something of their own.
+    lines = (
+        student("cycle to cycle", scatter / whole, max(1, len(cycles) // 2)),
+        triangular("reading at either end", step_s / whole),
+    )
     return Budget(lines).figure("hunting_period", period, "s", METHOD)
-
-
-def _starts(motor: tuple[Reading, ...]) -> Figure:
-    hours = (motor[-1].at_ns - motor[0].at_ns) / 3600e9
-    count = edges.makings(motor)
-    # One start more or less at the ends of the watch is chance.
-    doubt = rectangular("where the watch begins and ends", 0.5, 1 / hours)
-    return Budget((doubt,)).figure("starts_per_hour", count / hours, "1/h", METHOD, note=f"{count} starts")
 
 
 def _shape(travel: tuple[Reading, ...], found: Sequence[Turn]) -> str:

@@ -162,7 +162,7 @@ def _departure(track: tuple[Reading, ...], noise: float, scan_ns: int, gap_words
         return _plain(before, after, scan_ns, gap_words)
     window = _window(track[still.moving :], still.level, noise)
     if len(window) < _LEAST_READINGS:
-        return _plain(before, after, scan_ns, "")
+        return _hidden_in_noise(_plain(before, after, scan_ns, ""), track, still, noise)
     ramp = fit_ramp(window)
     if len(window) > _RAMP_READINGS:
         ramp = _refit(track, ramp, still.level, noise)
@@ -174,6 +174,23 @@ def _departure(track: tuple[Reading, ...], noise: float, scan_ns: int, gap_words
 def _plain(before: Reading, after: Reading, scan_ns: int, note: str) -> Instant:
     found = between(before, after, scan_ns, note)
     return msgspec.structs.replace(found, widths_ns=tuple(abs(width) for width in found.widths_ns))
+
+
+def _hidden_in_noise(seen: Instant, track: tuple[Reading, ...], still: Rest, noise: float) -> Instant:
+    """The same moment, where a fast start was already under way in the reading before and lost in its noise."""
+    moving = still.moving or 0
+    if moving + 1 >= len(track):
+        return seen
+    after, later = track[moving], track[moving + 1]
+    rise, step_ns = later.value - after.value, later.at_ns - after.at_ns
+    if rise <= 0 or step_ns <= 0:
+        return seen
+    hidden_ns = round(min(step_ns, _LEAVES_BY * noise * step_ns / rise))
+    return msgspec.structs.replace(
+        seen,
+        at_ns=seen.at_ns - hidden_ns // 2,
+        widths_ns=(seen.widths_ns[0] + hidden_ns, *seen.widths_ns[1:]),
+    )
 
 
 def _window(moving: tuple[Reading, ...], level: float, noise: float) -> tuple[Reading, ...]:

@@ -15,11 +15,12 @@ from commission.analysis import edges, motion
 from commission.analysis.budget import Budget, Line, normal, rectangular
 from commission.analysis.intervals import Instant
 from commission.analysis.observed import StrokeObserved
+from commission.analysis.quantiles import two_sided_normal
 from commission.figure import Figure
 from commission.sheet import Sheet
 from commission.sheet.decode import Reading
 
-METHOD = "profile.stroke/1"
+METHOD = "profile.stroke/2"
 
 TENTHS = tuple(tenth / 10 for tenth in range(1, 10))
 """Shares of the way at which crossings are taken."""
@@ -189,11 +190,16 @@ def stick_slip(progress: tuple[Reading, ...], moving_from_ns: int, moving_to_ns:
     by_times = (speed * unsure_s) ** 2 / 3
     beyond = variance - at_rest - by_times
     index = math.sqrt(beyond) if beyond > 0 else 0.0
-    # Overlapping fours share readings: about half as many independent ones. The variance of an estimated variance is
-    # 2σ⁴/n; near zero the root of its doubt is the doubt of the index.
-    doubt = variance * math.sqrt(2 / max(1, count // 2))
-    spread = doubt / (2 * index) if index * index > doubt else math.sqrt(doubt)
-    return Budget((normal("few readings, noise and times taken off", spread),)).figure("stick_slip", index, "1", METHOD)
+    # Of jumps J with noise σ the mean square is off by √((4·J²·σ² + 2·σ⁴)/n); overlapping fours share readings, about
+    # half as many are independent; σ² itself is known from the readings at rest to 1.65·√(2/n) of it (median).
+    noise2 = at_rest + by_times
+    at_rest_count = max(_LEAST_READINGS, len(progress) - len(moving))
+    doubt = math.sqrt((4 * max(0.0, beyond) * noise2 + 2 * noise2**2) * 2 / count + 5.4 * noise2**2 / at_rest_count)
+    reach = two_sided_normal() * doubt
+    # The root of an interval of squares, to its farther end: near zero it reaches down to zero.
+    half = max(math.sqrt(max(0.0, beyond) + reach) - index, index - math.sqrt(max(0.0, beyond - reach)))
+    spread = normal("few readings, noise and times taken off", half / two_sided_normal())
+    return Budget((spread,)).figure("stick_slip", index, "1", METHOD)
 
 
 def _jumps(moving: Sequence[Reading]) -> list[float]:

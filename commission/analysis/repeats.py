@@ -12,12 +12,16 @@ from commission.analysis.decision import Limits
 from commission.analysis.quantiles import two_sided_normal
 from commission.figure import Figure
 
-METHOD = "repeats.series/1"
+METHOD = "repeats.series/2"
 
 REPEATABILITY_LIMITS = Limits(high="0.05")
 REPEATABILITY_ORIGIN = "three strokes within ± 5 % of their mean; common practice, no source"
 LEAST_RUNS = 3
 """Fewer strokes say nothing of how they repeat."""
+
+
+BY_CHANCE = 0.66
+"""So many standard uncertainties the farthest of three to five equal strokes seems to be apart."""
 
 
 def repeatability(times: Sequence[Figure]) -> Figure:
@@ -39,6 +43,9 @@ def repeatability(times: Sequence[Figure]) -> Figure:
     lines = [
         _time_line(index, time, ((index == farthest) - 1 / count) / mean) for index, time in enumerate(times)
     ]  # fmt: skip
+    # Where strokes differ by no more than their own uncertainty, the farthest of them does so by chance.
+    chance = math.sqrt(math.fsum(line.contribution**2 for line in lines))
+    lines.append(normal("farthest of several", chance, BY_CHANCE))
     kind = times[0].name.replace("_", " ")
     note = f"{len(times)} strokes, mean {kind} {mean:.4g} {times[0].unit}"
     return Budget(tuple(lines)).figure("repeatability", largest, "1", METHOD, note=note)

@@ -12,11 +12,18 @@ from itertools import pairwise
 import msgspec
 
 from commission.analysis.budget import Budget, normal, rectangular
+from commission.analysis.quantiles import two_sided_normal
 from commission.figure import Figure
 
-METHOD = "small_steps.settled/1"
+METHOD = "small_steps.settled/2"
 
 _MOVES_BY = 5
+
+LARGEST_SHARE = 0.62
+"""So much of what the largest of them may be too large by is taken off: a little more than half suits most ramps."""
+
+LARGEST_SCATTERS = 0.8
+"""Scatter of the largest of some tens of differences of two normal values, in scatters of one value."""
 
 
 class Settled(msgspec.Struct, frozen=True):
@@ -127,8 +134,15 @@ def ramp_hysteresis(rising: Sequence[Settled], falling: Sequence[Settled], noise
     if not inputs:
         raise ValueError("the two ramps have no input in common")
     widest = max(abs(_travel_at(down, command) - _travel_at(up, command)) for command in inputs)
-    both = normal("noise of travel, up and down", noise, math.sqrt(2))
-    return Budget((both,)).figure("hysteresis", widest, "1", METHOD)
+    # The largest of n noisy differences is too large by up to what the largest of n normal values is (Blom's formula,
+    # from memory): all of it where the ramps run beside one another, little where they are apart at one place only.
+    count = len(inputs)
+    too_large = noise * math.sqrt(2) * two_sided_normal(max(0.0, 2 * (count - 0.375) / (count + 0.25) - 1))
+    lines = (
+        rectangular("largest of many", too_large / 2),
+        normal("noise of travel, up and down", noise, LARGEST_SCATTERS),
+    )
+    return Budget(lines).figure("hysteresis", max(0.0, widest - LARGEST_SHARE * too_large), "1", METHOD)
 
 
 def _travel_at(points: Sequence[Settled], command: float) -> float:

@@ -24,7 +24,7 @@ from commission.sheet import End, Sheet
 from commission.sheet.decode import Reading
 from commission.sheet.model import StrokeLimits
 
-METHOD = "timing.stroke/2"
+METHOD = "timing.stroke/3"
 
 _JUDGED = {"t6-t0": "response_time", "t6-t4": "traverse_time", "t7-t3": "motion_time"}
 

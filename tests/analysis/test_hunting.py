@@ -11,9 +11,9 @@ from commission.sheet.decode import Reading
 from tests.analysis.tracks import track
 
 
-def found(travel: tuple[Reading, ...], motor: tuple[Reading, ...] = ()) -> dict[str, Figure]:
+def found(travel: tuple[Reading, ...]) -> dict[str, Figure]:
     """Figures by name."""
-    return {figure.name: figure for figure in hunting_figures(travel, motor)}
+    return {figure.name: figure for figure in hunting_figures(travel)}
 
 
 def sine(period_s: float, amplitude: float) -> tuple[Reading, ...]:
@@ -52,15 +52,6 @@ def test_turns_alternate() -> None:
     found_turns = turns(sine(25.0, 0.008))
     assert len(found_turns) > 20
     assert all(one.top is not other.top for one, other in pairwise(found_turns))
-
-
-def test_starts_an_hour() -> None:
-    """Ten starts in ten minutes are sixty an hour, one more or less being chance."""
-    motor = tuple(Reading(float(n % 60 < 10), n * 10**9, 0) for n in range(30, 631))
-    figure = found(sine(60.0, 0.01), motor)["starts_per_hour"]
-    assert figure.unrounded == pytest.approx(60.0, rel=0.01)
-    assert figure.note == "10 starts"
-    assert float(figure.expanded_uncertainty) == pytest.approx(0.95 * 3, rel=0.05)
 
 
 def test_nothing_is_said_of_two_readings() -> None:

@@ -69,7 +69,8 @@ def test_hysteresis_of_a_known_loop() -> None:
     valve = Valve(0.016)
     up = [valve.follow(0.5 + 0.01 * place) for place in range(31)]
     down = [valve.follow(0.8 - 0.01 * place) for place in range(31)]
-    assert ramp_hysteresis(up, down, NOISE).unrounded == pytest.approx(0.016, abs=1e-9)
+    assert ramp_hysteresis(up, down, NOISE).unrounded == pytest.approx(0.016, abs=5 * NOISE)
+    assert ramp_hysteresis(up, down, 0.0).unrounded == pytest.approx(0.016, abs=1e-9)
 
 
 def test_what_never_moved_is_refused() -> None:
