@@ -88,9 +88,8 @@ def dip_figures(
     single = normal("scatter of one reading", scatter, LOWEST_OF_SEVERAL)
     note = "lowest reading; a dip between two samples may be deeper"
     share = (
-        at_rest.times(lowest / rest**2),
-        single.times(1 / rest),
-        *(line.times(1 / rest) for line in own),
+        *(line.times(lowest / rest**2) for line in (at_rest, *own)),
+        *(line.times(1 / rest) for line in (single, *own)),
     )
     return (
         Budget((at_rest, *own)).figure("supply_before_start", rest, "V", METHOD),

@@ -4,13 +4,22 @@ The procedures by the names that checklists and the record use, each with how it
 `verify` starts a procedure again from here, gives it the recorded replies, and recomputes.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import msgspec
 
 from commission.analysis.baseline import Compared, compare
 from commission.analysis.decision import Decision, Limits, decide, stroke_limits
+from commission.analysis.followed import (
+    UNANSWERED,
+    InputFollowed,
+    NothingFollowed,
+    ramp_figures,
+    response_figures,
+    small_step_figures,
+)
+from commission.analysis.hold_watch import HoldObserved, NothingHeld, hold_figures
 from commission.analysis.observed import StrokeObserved
 from commission.analysis.partial import NoPartialStroke, PartialObserved, partial_figures
 from commission.analysis.partial_limits import judge_partial
@@ -18,7 +27,9 @@ from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved,
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
 from commission.analysis.wiring import WiringSeen
 from commission.figure import Figure, Verdict
+from commission.procedures.follow_input import follow_input, follow_limits
 from commission.procedures.full_stroke import full_stroke
+from commission.procedures.hold import hold, hold_limits
 from commission.procedures.partial_guards import FAILING
 from commission.procedures.partial_stroke import partial_stroke, plan_of
 from commission.procedures.partial_told import from_arguments
@@ -127,6 +138,48 @@ def _judge_span(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments)
     return None
 
 
+def _hold_figures(observed: HoldObserved, sheet: Sheet) -> tuple[Figure, ...]:
+    return hold_figures(observed, sheet)
+
+
+def _judge_hold(figures: tuple[Figure, ...], _sheet: Sheet, arguments: Arguments) -> Judged | None:
+    """Every limit that the checklist gives; the worst decides."""
+    by_name = {figure.name: figure for figure in figures}
+    known = [(by_name[name], limits) for name, limits in hold_limits(arguments) if name in by_name]
+    return _worst(known, arguments.get("origin", "checklist"), f"{arguments['minutes']} min")
+
+
+def _followed(figures: Callable[[InputFollowed, Sheet], tuple[Figure, ...]]) -> Test:
+    """People move the input, the program watches; of several steps the worst decides."""
+    return Test(
+        follow_input,
+        figures,
+        _judge_followed,
+        commanded_by="people at the unit",
+        no_figures=(NothingFollowed,),
+    )
+
+
+def _judge_followed(figures: tuple[Figure, ...], _sheet: Sheet, arguments: Arguments) -> Judged | None:
+    limited = (*follow_limits(arguments), (UNANSWERED, Limits(high="0")))
+    known = [(f, limits) for name, limits in limited for f in figures if f.name in (name, f"{name}_{_step_of(f)}")]
+    return _worst(known, arguments.get("origin", "checklist"), arguments.get("asked", "the input"))
+
+
+def _step_of(figure: Figure) -> str:
+    _, step, number = figure.name.rpartition("step_")
+    return step + number
+
+
+_WORST_FIRST = (Verdict.FAIL, Verdict.NOT_DECIDED, Verdict.PASS)
+
+
+def _worst(known: Sequence[tuple[Figure, Limits]], origin: str, spans: str) -> Judged | None:
+    """The figure that comes off worst at its limits; None where there is none."""
+    judged = [Judged(figure, limits, origin, decide(figure, limits), spans) for figure, limits in known]
+    return min(judged, key=lambda one: _WORST_FIRST.index(one.decision.verdict), default=None)
+
+
 def _start_partial(sheet: Sheet, arguments: Arguments) -> Procedure[PartialObserved]:
     return partial_stroke(sheet, from_arguments(arguments))
 
@@ -195,6 +248,10 @@ CATALOGUE: Mapping[str, Test] = {
         no_figures=(NoPartialStroke,),
         failing_guards=FAILING,
     ),
+    "hold": Test(hold, _hold_figures, _judge_hold, commanded_by="nobody", no_figures=(NothingHeld,)),
+    "small_steps": _followed(small_step_figures),
+    "slow_ramp": _followed(ramp_figures),
+    "step_response": _followed(response_figures),
     "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, seen=_pulses_seen),
     "see_contacts": _wiring(_start_contacts),
     "compare_values": _wiring(_start_values),

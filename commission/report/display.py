@@ -69,6 +69,17 @@ _NAMES = {
     "current_max": "largest motor current",
     "final_travel": "final travel",
     "charge_drawn": "charge drawn",
+    "travel_change_held": "change of travel while left alone",
+    "pressure_change_held": "change of pressure while left alone",
+    "hold_drift": "drift of travel",
+    "travel_per_kelvin": "travel per kelvin of the oil",
+    "turns_count": "turns of travel",
+    "hunting_amplitude": "hunting, peak to peak",
+    "hunting_period": "hunting, period",
+    "restarts_count": "motor starts while left alone",
+    "starts_per_hour": "motor starts an hour",
+    "starts_in_window_count": "starts seen in the unit's window",
+    "leak_rate": "leak",
     "oil_temperature": "oil temperature",
     "supply_before_start": "supply before the start",
     "supply_lowest_at_start": "supply, lowest at the start",
@@ -111,6 +122,8 @@ def printed_unit(name: str, unit: str) -> str:
     """The unit that a figure of this name and SI unit is printed in."""
     if unit == "1" and name.endswith(_COUNT_ENDS):
         return "1"
+    if unit == "1/h" and name.startswith("starts"):
+        return unit
     if unit == "A" and any(word in name for word in _LOOP_WORDS):
         return "mA"
     return _PRINTED.get(unit, unit)

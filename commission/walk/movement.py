@@ -5,6 +5,8 @@ A test is named once for each run, as `K1-close closed 2`, and everything that i
 leave, motion) carries that name.
 """
 
+from collections.abc import Callable, Mapping
+
 import msgspec
 
 from commission.checklist import ProcedureUse, Step
@@ -14,6 +16,8 @@ from commission.job.bodies import Answered
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.job.steps import Attempt, StepState
+from commission.procedures.follow_input import follow_s
+from commission.procedures.hold import hold_s
 from commission.procedures.partial_stroke import TRIES
 from commission.procedures.partial_told import STEADY_S
 from commission.procedures.span_plan import span_longest_s
@@ -122,6 +126,8 @@ def longest_s(sheet: Sheet, use: ProcedureUse) -> float:
     protections = sheet.protections
     if use.name == "span":
         return _span_s(sheet, use)
+    if use.name in _WATCHED_FOR:
+        return _watched_s(use)
     if use.name == "partial_stroke" and sheet.partial_stroke is not None:
         return TRIES * STEADY_S + sheet.partial_stroke.guard_time_s + 1.5 * sheet.partial_stroke.back_s + SETTLE_S
     by_direction = {"open": protections.travel_timeout_open_s, "closed": protections.travel_timeout_close_s}
@@ -133,6 +139,23 @@ def _span_s(sheet: Sheet, use: ProcedureUse) -> float:
     """A span that this unit does not allow is refused where it is begun, with its reason."""
     try:
         return span_longest_s(sheet, use.arguments)
+    except ValueError:
+        return SETTLE_S
+
+
+_WATCHED_FOR: Mapping[str, Callable[[Mapping[str, str]], float]] = {
+    "hold": hold_s,
+    "small_steps": follow_s,
+    "slow_ramp": follow_s,
+    "step_response": follow_s,
+}
+"""Procedures that only watch, for as long as the checklist says."""
+
+
+def _watched_s(use: ProcedureUse) -> float:
+    """Arguments without a time are refused where it is begun, with the reason."""
+    try:
+        return _WATCHED_FOR[use.name](use.arguments) + SETTLE_S
     except ValueError:
         return SETTLE_S
 

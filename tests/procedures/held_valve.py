@@ -42,7 +42,9 @@ class HeldValve:
         self.silent = 0
         self.silent_from = 10**9
         self.people: Callable[[float], float] | None = None
+        self.also: dict[str, Callable[[float], float]] = {}
         self.interrupts: dict[str, int] = {}
+        self.interrupts_from_s = 0.0
         self.thinking_s = 5.0
         self.read_off = 0
         self._read_off_s = 0.0
@@ -77,6 +79,7 @@ class HeldValve:
             "cylinder_pressure": 50e5,
             "motor_current": 0.0,
             **self.bits,
+            **{role: at(self._at_s) for role, at in self.also.items()},
         }
         at_ns = round(self._at_s * 1e9)
         return Readings(self._number, at_ns, {role: Reading(value, at_ns, 1_000_000) for role, value in shown.items()})
@@ -91,7 +94,7 @@ class HeldValve:
 
     def interrupt(self, question: Ask) -> Answer | None:
         """What is said to a question that stays open while the valve is watched; usually nothing."""
-        if question.id not in self.interrupts or not self.interrupts[question.id]:
+        if not self.interrupts.get(question.id) or self._at_s < self.interrupts_from_s:
             return None
         self.interrupts[question.id] -= 1
         return Answer(question.id, "a key", "T.", round(self._at_s * 1e9))
