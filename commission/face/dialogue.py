@@ -19,6 +19,7 @@ from commission.quantity import conversion
 from commission.sheet import ROLES, End
 from commission.supervise.order import MotionRefused
 from commission.visit import Visit, VisitError
+from commission.visit.survey import ENTERING, LEAVING, look, looks_when
 from commission.walk import gate, route
 from commission.walk.answers import answer
 from commission.walk.leave_rules import LeaveRefused
@@ -136,7 +137,12 @@ async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:
     try:
         bodies = answer(visit.job, step, prompt, reply.text, reply.by, visit.clock.utc(), measured)
         filed = reply.from_file and measured is None  # what the unit said comes from no file
+        looking = looks_when(visit, bodies)
+        if looking == LEAVING:
+            await look(visit, looking)  # as it was left, while it still answers
         _record(visit, bodies, reply.by, from_file=filed)
+        if looking == ENTERING:
+            await look(visit, looking)
     except (ValueError, LookupError, EnergyError, VisitError) as error:  # all that says: not legal now
         speaker.problem(str(error))
         return

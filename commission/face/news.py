@@ -17,6 +17,7 @@ from commission.job.bodies import (
     SeriesCompared,
     StepConcluded,
     TemporaryAdded,
+    UnitSurveyed,
     body_of,
 )
 from commission.job.state import Job
@@ -112,6 +113,10 @@ def _sent(body: CommandSent, _job: Job) -> str:
     return f"STOP {body.outcome}" if body.purpose == "stop" else ""
 
 
+def _surveyed(body: UnitSurveyed, _job: Job) -> str:
+    return f"Not as it was left: {'; '.join(body.changed)}" if body.changed else ""
+
+
 _WORDS: Mapping[type[Body], Callable[..., str]] = {
     DeviationRaised: _deviation,
     Answered: _answered,
@@ -125,4 +130,5 @@ _WORDS: Mapping[type[Body], Callable[..., str]] = {
     ContactBack: _contact_back,
     Connected: _connected,
     CommandSent: _sent,
+    UnitSurveyed: _surveyed,
 }

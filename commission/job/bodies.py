@@ -436,6 +436,18 @@ class SeriesCompared(Body, frozen=True, kw_only=True):
         return next((figure for figure in self.figures if figure.name == name), None)
 
 
+class UnitSurveyed(Body, frozen=True, kw_only=True):
+    """
+    Settings, counters and selector as they stood when live was entered or left: what a later look is compared with.
+
+    `values` are by role, in the role's own unit; a bit is 0 or 1. `changed` says what was not as it had been.
+    """
+
+    when: str
+    values: Mapping[str, float]
+    changed: tuple[str, ...] = ()
+
+
 class WaitShortened(Body, frozen=True, kw_only=True):
     """A wait on a practice unit was skipped by the unit and the program together."""
 

@@ -32,6 +32,7 @@ from commission.job.motions import Run, fold_runs, open_run
 from commission.job.register import Register, fold_register
 from commission.job.sequence import Happening, fold_sequence
 from commission.job.steps import StepState, fold_steps, voided
+from commission.job.survey import Surveyed, fold_survey
 from commission.record.event import Event
 from commission.sheet import Sheet, parse_sheet
 
@@ -61,6 +62,8 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
 
         sequence: Every bit that changed and every command, as recorded; `job.sequence.numbered` puts them in order.
 
+        surveyed: How settings, counters and selector stood when live was entered or left last.
+
         read_only: Why this program must not write to the job; empty where it may.
 
         unknown_kinds: Kinds of event that this program does not know, with how many there are.
@@ -82,6 +85,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     contact: Contact = Contact()
     history: History = History()
     sequence: tuple[Happening, ...] = ()
+    surveyed: Surveyed | None = None
     read_only: str = ""
     unknown_kinds: Mapping[str, int] = {}
 
@@ -131,6 +135,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
             contact=fold_contact(self.contact, seen),
             history=fold_history(self.history, seen),
             sequence=fold_sequence(self.sequence, seen, self.sheet),
+            surveyed=fold_survey(self.surveyed, seen),
         )
 
     def _check_legal(self, body: Body | None) -> None:
