@@ -176,7 +176,7 @@ class Line:
         bits = block.table.holds_bits
         pdu_bytes = 2 + (-(-block.count // 8) if bits else 2 * block.count)
         expected = Expected(self.settings.unit_id, function, pdu_bytes)
-        answer, window = await self._ask(_read_request(block, expected.unit_id), expected, lane, timeout_s)
+        answer, window = await self._look(_read_request(block, expected.unit_id), expected, lane, timeout_s)
         if answer.isError():
             raise UnitRefused(answer.exception_code, block.table, block.address, block.count)
         words = tuple(int(word) for word in (answer.bits[: block.count] if bits else answer.registers))
@@ -232,7 +232,7 @@ class Line:
             WireFault: any of its kinds; `UnitRefused` where the unit has no such object.
         """
         unit_id = self.settings.unit_id
-        answer, _ = await self._ask(
+        answer, _ = await self._look(
             lambda client: client.read_device_information(read_code=4, object_id=object_id, device_id=unit_id),
             Expected(unit_id, 43, None),
             Lane.READ,
@@ -244,6 +244,21 @@ class Line:
         if not isinstance(found, bytes):
             raise BadAnswer(f"the identification that came has no object {object_id:#04x}")
         return found
+
+    async def _look(
+        self, request: Request, expected: Expected, lane: Lane, timeout_s: float | None
+    ) -> tuple[ModbusPDU, Window]:
+        """
+        As `_ask`, for what writes nothing: a cancellation that came with the answer is obeyed.
+
+        `asyncio.wait_for` of Python 3.11, which the library waits with, forgets it then, and whoever reads in a loop
+        would read for ever. The answer to a write is told all the same: what was sent must be known.
+        """
+        before = _cancellations()
+        answer = await self._ask(request, expected, lane, timeout_s)
+        if _cancellations() > before:
+            raise asyncio.CancelledError
+        return answer
 
     async def _ask(
         self, request: Request, expected: Expected, lane: Lane, timeout_s: float | None
@@ -330,6 +345,12 @@ class Line:
             self._tap.sending(data)
             return data
         return self._tap.received(data)
+
+
+def _cancellations() -> int:
+    """How often the running task was told to end and has not been told to stay; time-outs that are over count not."""
+    task = asyncio.current_task()
+    return 0 if task is None else task.cancelling()
 
 
 def settings_for(address: Address, settings: LinkSettings) -> LinkSettings:

@@ -1,6 +1,7 @@
 """The line: what is accepted as an answer, who goes first, and when things happened."""
 
 import asyncio
+from collections.abc import Callable
 
 import pytest
 
@@ -268,6 +269,77 @@ def test_late_answer_on_tcp_is_told_by_its_transaction() -> None:
             reading.cancel()
             assert (await line.read(Block(Table.INPUT, 2, 1))).words == (222,)
             assert reading.cancelled()
+
+    run_virtual(main())
+
+
+def _as_the_answer_comes(line: Line, act: Callable[[], object]) -> None:
+    """Do something in the very turn of the loop in which the answer arrives, before the library has taken it."""
+    received = line._tap.received
+
+    def with_act(buffer: bytes) -> bytes:
+        answer = received(buffer)
+        if answer:
+            act()
+        return answer
+
+    line._tap.received = with_act  # type: ignore[method-assign]  # the moment that no other way hits
+
+
+@both
+def test_cancellation_of_a_read_is_not_lost_to_an_answer_of_the_same_moment(*, rtu: bool) -> None:
+    """`asyncio.wait_for` of Python 3.11, inside the library, returns the answer and forgets the cancellation."""
+
+    async def main() -> None:
+        async with open_line(rtu=rtu) as (line, _):
+            reading = asyncio.ensure_future(line.read(ONE))
+            _as_the_answer_comes(line, reading.cancel)
+            await asyncio.wait({reading})
+            assert reading.cancelled()
+            assert (await line.read(ONE)).words == (1101,)  # and the line is as good as before
+
+    run_virtual(main())
+
+
+@both
+def test_time_limit_around_a_read_is_not_lost_to_an_answer_of_the_same_moment(*, rtu: bool) -> None:
+    """Whoever limits a read is told that the limit was passed; one whose limit was passed before still reads."""
+
+    async def main() -> None:
+        async with open_line(rtu=rtu) as (line, _):
+            with pytest.raises(TimeoutError):
+                await limited(line)
+            assert (await line.read(ONE)).words == (1101,)
+
+    async def limited(line: Line) -> None:
+        async with asyncio.timeout(10) as limit:
+            _as_the_answer_comes(line, lambda: None if limit.expired() else asyncio.Timeout.reschedule(limit, 0))
+            while True:
+                await line.read(ONE)
+
+    run_virtual(main())
+
+
+def test_who_cleans_up_after_a_cancellation_can_still_read() -> None:
+    """Only what was asked for during the read ends it, not a cancellation that is being obeyed already."""
+
+    async def main() -> None:
+        async with open_line(rtu=False) as (line, _):
+
+            async def to_its_end() -> tuple[int, ...]:
+                try:
+                    await asyncio.Event().wait()
+                finally:
+                    found.append((await line.read(ONE)).words)
+                return ()
+
+            found: list[tuple[int, ...]] = []
+            task = asyncio.ensure_future(to_its_end())
+            await asyncio.sleep(0.01)
+            task.cancel()
+            await asyncio.wait({task})
+            assert task.cancelled()
+            assert found == [(1101,)]
 
     run_virtual(main())
 
