@@ -139,6 +139,11 @@ class Motion:
             self._stopped_by = by
             self._stopped.set_result(f"{reason}, by {by}")
 
+    async def sampled(self) -> None:
+        """Wait until the next sample was taken; not long where none comes."""
+        if self._watching is not None:
+            await self._watching.taken()
+
     async def next_item(self) -> Readings | Silence:
         """
         The next sample as the procedure sees it, after it was kept and guarded.

@@ -30,6 +30,7 @@ from commission.procedures.requests import (
 from commission.supervise.bits import BitWatch
 from commission.supervise.motion import Motion
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionRefused, MotionView, StopRequested
+from commission.supervise.pauses import short_pauses
 from commission.supervise.surroundings import Ledger, People, Unit
 
 R = TypeVar("R")
@@ -110,6 +111,11 @@ class Supervisor:
             self._stopped_early = f"{reason}, by {by}"
         return self.busy
 
+    async def sampled(self) -> None:
+        """Wait until the open motion has taken its next sample; not long where none comes, nor where none is open."""
+        if self._motion is not None:
+            await self._motion.sampled()
+
     async def idle(self) -> None:
         """Wait until no motion is open."""
         while self._motion is not None:
@@ -138,7 +144,8 @@ class Supervisor:
         self._motion = motion
         try:
             self._ledger.record(LeaveGiven(test=leave.test, values=leave.values, until_ns=leave.until_ns), order.by)
-            return await self._perform(procedure, motion)
+            with short_pauses():
+                return await self._perform(procedure, motion)
         finally:
             self._motion, self._said = None, motion.view.said
             motion.over.set()

@@ -6,6 +6,7 @@ is dropped leaves an answer on the wire, into which the next frame, perhaps the 
 """
 
 import asyncio
+import contextlib
 
 from commission.clock import NS_PER_S, Clock
 from commission.sample import SampleOrSilence, Silence
@@ -13,6 +14,9 @@ from commission.sheet.decode import Decoder, Readings
 from commission.supervise.rest import RestWatch
 from commission.supervise.surroundings import SampleSource
 from commission.supervise.trail import Trail
+
+TAKEN_WITHIN_S = 0.05
+"""Wire time that whoever wants to do something right after a sample waits for one."""
 
 
 class Watching:
@@ -46,6 +50,13 @@ class Watching:
         self._clock = clock
         self._reading: asyncio.Future[SampleOrSilence] | None = None
         self._heard_ns = clock.wire_ns()
+        self._taken = asyncio.Event()
+
+    async def taken(self) -> None:
+        """Wait until the next sample or silence was taken, `TAKEN_WITHIN_S` at most."""
+        with contextlib.suppress(TimeoutError):
+            async with asyncio.timeout(TAKEN_WITHIN_S):
+                await self._taken.wait()
 
     @property
     def silent_s(self) -> float:
@@ -92,6 +103,8 @@ class Watching:
     def _take(self, item: SampleOrSilence) -> Readings | Silence:
         """The record comes last, so that what cannot be written is seen all the same."""
         self.number = item.number
+        self._taken.set()
+        self._taken.clear()
         if isinstance(item, Silence):
             self._trail.silence(item)
             return item

@@ -7,3 +7,8 @@ screen. `frame` is what every screen has in common: the state line above, the ke
 screen is one file in `screens`; what several screens use is in `widgets`. Screens read the latest sample; nothing
 passes through them, and none of them owns a motion.
 """
+
+import os
+
+os.environ.setdefault("TEXTUAL_FPS", "250")
+"""Read by the library as it is loaded: at its own 60 a key right after a redraw is painted up to 33 ms later."""

@@ -128,6 +128,15 @@ class Desk:
             return None
         return practice.hands
 
+    async def after_a_sample(self) -> None:
+        """
+        Wait, where a motion is open, until a sample has just come: what is done then is over before the next is due.
+
+        Drawing takes half the time from one sample to the next; begun at any other moment, it would make one late.
+        """
+        if self.visit is not None and self.visit.supervisor is not None:
+            await self.visit.supervisor.sampled()
+
     def jobs(self) -> tuple[JobFound, ...]:
         """The jobs in the folder, the latest first."""
         from commission.terminal import job_files  # noqa: PLC0415  # all that a visit is made of; after the first paint

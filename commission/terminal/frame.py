@@ -74,13 +74,17 @@ class Frame(Screen[T]):
 
     def on_mount(self) -> None:
         """Begin to draw the lines."""
-        self.set_interval(REDRAW_S, self.draw_lines)
+        self.set_interval(REDRAW_S, self.draw_lines_in_turn)
         self.fit(self.size.width, self.size.height)
         self.draw_lines()
 
     def on_resize(self, event: events.Resize) -> None:
         """A window too small keeps only the lines."""
         self.fit(event.size.width, event.size.height)
+        self.draw_lines()
+
+    def on_screen_resume(self) -> None:
+        """In sight again: the lines as they are now."""
         self.draw_lines()
 
     def on_descendant_focus(self) -> None:
@@ -98,6 +102,12 @@ class Frame(Screen[T]):
         line = self.query_one("#small", PlainLine)
         line.display = small
         line.show(f"Make this window at least {LEAST_WIDTH} x {LEAST_HEIGHT}; it is {width} x {height}")
+
+    async def draw_lines_in_turn(self) -> None:
+        """Draw the lines when that holds up no reading, unless another screen is in front of this one."""
+        await self.shell.desk.after_a_sample()
+        if self.is_active:
+            self.draw_lines()
 
     def draw_lines(self) -> None:
         """Draw state, keys and stop field as they are now."""

@@ -84,11 +84,11 @@ class AtTerminal:
         return self.read_s - pressed_s if words.encode() in self.seen else None
 
     def end(self) -> None:
-        """End it by its own key; by force where it does not."""
-        self.type("\x11")
+        """End it by its own key, pressed until it has ended: in a motion the first one only stops; then by force."""
         until_s = now_s() + 10.0
         while self.process.poll() is None and now_s() < until_s:
-            self.read_for(0.05)
+            self.type("\x11")
+            self.read_for(0.5)
         self.process.kill()
         self.process.wait()
         os.close(self._master)

@@ -1,6 +1,7 @@
 """The loop that performs a procedure, against a real practice unit in virtual time."""
 
 import asyncio
+import gc
 from pathlib import Path
 
 import pytest
@@ -286,14 +287,20 @@ def test_idle_waits_for_the_open_motion(tmp_path: Path) -> None:
     async def main() -> None:
         async with rig(tmp_path, start="open") as site:
             await site.supervisor.idle()
+            await site.supervisor.sampled()
             running = asyncio.ensure_future(site.run(closes(watches_for_ever())))
-            await asyncio.sleep(1)
+            await asyncio.sleep(1.005)  # between two samples
+            before_s = asyncio.get_running_loop().time()
+            await site.supervisor.sampled()
+            assert asyncio.get_running_loop().time() > before_s
+            assert gc.get_freeze_count() > 0  # no long round of the collector while the valve moves
             begun = site.supervisor.begun
             assert begun is not None
             assert begun.test == "a small test"
             site.supervisor.stop(TESS, "stop key")
             await site.supervisor.idle()
             assert not site.supervisor.busy
+            assert gc.get_freeze_count() == 0
             await running
 
     run_virtual(main())

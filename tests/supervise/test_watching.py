@@ -10,7 +10,7 @@ from commission.sample import Block, BlockRead, ReadPlan, Sample, SampleOrSilenc
 from commission.sheet.decode import Decoder, Readings
 from commission.supervise.bits import BitWatch
 from commission.supervise.trail import Trail
-from commission.supervise.watching import Watching
+from commission.supervise.watching import TAKEN_WITHIN_S, Watching
 from tests.supervise.rig import demo_sheet
 from tests.virtual_time import run_virtual, virtual_clock
 
@@ -142,5 +142,23 @@ def test_what_cannot_be_written_is_seen_all_the_same() -> None:
         assert watching.latest is not None
         assert watching.latest.number == watching.number == source.begun
         assert watching.rest.rest_s > 0.5
+
+    run_virtual(main())
+
+
+def test_whoever_draws_can_wait_for_the_moment_after_a_sample() -> None:
+    """All who wait are told of the next sample, not of one that came before; where none comes they wait no longer."""
+
+    async def main() -> None:
+        loop = asyncio.get_running_loop()
+        watching = watching_of(Slow())
+        reading = loop.create_task(watching.next())
+        began_s = loop.time()
+        await asyncio.gather(watching.taken(), watching.taken())
+        assert loop.time() - began_s == pytest.approx(TAKEN_WITHIN_S)  # the source takes 0.1 s
+        await asyncio.sleep(0.03)
+        await asyncio.gather(watching.taken(), watching.taken())
+        assert loop.time() - began_s == pytest.approx(0.1)
+        assert isinstance(await reading, Readings)
 
     run_virtual(main())

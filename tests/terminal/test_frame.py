@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from commission.terminal.frame import REDRAW_S, Frame
 from tests.terminal.walking import SHEET, walking
 
 
@@ -41,3 +42,23 @@ async def test_the_key_line_shows_what_works_now(tmp_path: Path) -> None:
         await there.sees("Enter answers  Esc, then G GAS  N not done  X state  U who  ? help")
         await there.press("escape")
         await there.sees("Enter type  G GAS  N not done  X state  U who  PLTDVRE pages  ? help")
+
+
+@pytest.mark.asyncio
+async def test_a_screen_behind_another_is_not_drawn_until_it_is_in_sight_again(tmp_path: Path) -> None:
+    """What nobody sees would only hold up what is polled; back in sight, it shows at once how things are."""
+    async with walking(tmp_path) as there:
+        await there.start()
+        drawn: list[None] = []
+        behind = there.app.screen
+        assert isinstance(behind, Frame)
+        draw_lines = behind.draw_lines
+        behind.draw_lines = lambda: drawn.append(draw_lines())  # type: ignore[method-assign]  # counts
+        await there.press("escape", "question_mark")
+        assert there.app.screen is not behind
+        drawn.clear()
+        await there.pilot.pause(3 * REDRAW_S)
+        assert not drawn
+        await there.press("escape")
+        await there.until(lambda: there.app.screen is behind)
+        assert drawn

@@ -72,6 +72,7 @@ class MotionScreen(Frame[None]):
         self._told = 0
         self._outlooks: tuple[int, list[str]] | None = None
         self._stops_seen = 0
+        self._words_next = False
         self._useless: Key | None = None
         self._useless_since_ns = 0
 
@@ -93,21 +94,40 @@ class MotionScreen(Frame[None]):
         """Begin to draw."""
         super().on_mount()
         self.set_focus(None)
-        self.set_interval(REDRAW_S, self.draw)
+        self.call_after_refresh(self.set_interval, REDRAW_S / 2, self.draw_in_turn)
 
     def fit(self, width: int, height: int) -> None:
         """Pressure has a trace of its own where there is room."""
         super().fit(width, height)
         self.query_one("#pressure").display = height >= BOTH_TRACES_ROWS
 
+    async def draw_in_turn(self) -> None:
+        """Traces and words by turns, when that holds up no reading: together they take all the time between two."""
+        await self.shell.desk.after_a_sample()
+        self._words_next = not self._words_next
+        self._draw(traces=self._words_next, words=not self._words_next)
+
     def draw(self) -> None:
         """Draw the motion as it is now."""
+        self._draw(traces=True, words=True)
+
+    def _draw(self, *, traces: bool, words: bool) -> None:
         supervisor = self._visit.supervisor
         view, begun = (None, None) if supervisor is None else (supervisor.view, supervisor.begun)
         if view is None or begun is None:
             return
+        if traces:
+            self.draw_traces(view, begun)
+        if words:
+            self.draw_words(view, begun)
+
+    def draw_traces(self, view: MotionView, begun: Begin) -> None:
+        """What was seen over time."""
         self._take(view)
         self.query_one("#travel").display = "travel" in begun.roles
+
+    def draw_words(self, view: MotionView, begun: Begin) -> None:
+        """Everything else."""
         clock, width = self._visit.clock, self.size.width
         self._say("now", moving.heading(view, begun, clock.unit_ns()))
         asked = None if view.ending else self.shell.speaker.question

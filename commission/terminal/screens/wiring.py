@@ -8,6 +8,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from commission.checklist import LOOKS
+from commission.procedures.requests import Begin
 from commission.sheet import ROLES, RoleKind
 from commission.sheet.decode import Readings
 from commission.supervise.order import MotionView
@@ -49,12 +50,11 @@ class WiringScreen(MotionScreen):
         """Nothing here is left out where there is less room."""
         super(MotionScreen, self).fit(width, height)
 
-    def draw(self) -> None:
-        """Draw the proof as it is now."""
-        supervisor = self._visit.supervisor
-        view, begun = (None, None) if supervisor is None else (supervisor.view, supervisor.begun)
-        if view is None or begun is None:
-            return
+    def draw_traces(self, view: MotionView, begun: Begin) -> None:
+        """There are none."""
+
+    def draw_words(self, view: MotionView, begun: Begin) -> None:
+        """The proof as it is now."""
         elapsed_s = (self._visit.clock.unit_ns() - view.begun_ns) / 1e9
         self._say("now", f"{view.test}   {elapsed_s:.0f} s   {'ENDING' if view.ending else 'watching, hands free'}")
         asked = None if view.ending else self.shell.speaker.question

@@ -70,8 +70,8 @@ class QuestionPane(Vertical):
         return self._question is not None and self._question.asked.kind == "text" and self._entry.is_open
 
     def show(self, question: OpenQuestion | None) -> None:
-        """Show what is asked now; the same question is not begun anew."""
-        if question is not self._question:
+        """Show what is asked now, as soon as there is a place for it; the same question is not begun anew."""
+        if question is not self._question and self.children:
             self._question = question
             self._draw()
 

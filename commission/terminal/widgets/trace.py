@@ -7,6 +7,7 @@ Our own, because it must not stall the polling: two values a column (least and m
 from collections.abc import Sequence
 
 from rich.segment import Segment
+from rich.style import Style
 from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
@@ -39,6 +40,7 @@ class Trace(Widget):
         self._low, self._high, self._unit, self._drawing = low, high, unit, drawing
         self._points: Sequence[tuple[float, float]] = ()
         self._rows: list[str] = []
+        self._style: Style | None = None
 
     def show(self, points: Sequence[tuple[float, float]]) -> None:
         """Draw these points: seconds and values, in order of time."""
@@ -50,16 +52,22 @@ class Trace(Widget):
         """Draw again in the new size."""
         self.show(self._points)
 
+    def notify_style_update(self) -> None:
+        """The style is looked up once for all lines: for each line anew it cost more than the drawing."""
+        super().notify_style_update()
+        self._style = None
+
     def render_line(self, y: int) -> Strip:
         """One line: the label at the left, then the dots."""
+        style = self._style = self._style or self.rich_style
         if not self._rows or y >= len(self._rows):
-            return Strip.blank(self.size.width, self.rich_style)
+            return Strip.blank(self.size.width, style)
         label = ""
         if y == 0:
             label = f"{self._high:g}{self._unit}"
         elif y == len(self._rows) - 1:
             label = f"{self._low:g}{self._unit}"
-        return Strip([Segment(f"{label:>{LABEL - 1}} ", self.rich_style), Segment(self._rows[y], self.rich_style)])
+        return Strip([Segment(f"{label:>{LABEL - 1}} ", style), Segment(self._rows[y], style)])
 
 
 def rows(points: Sequence[tuple[float, float]], size: Size, low: float, high: float, *, drawing: bool) -> list[str]:

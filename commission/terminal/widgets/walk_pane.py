@@ -16,6 +16,7 @@ from commission.checklist import Step
 from commission.face import wording
 from commission.terminal.letters import for_console
 from commission.terminal.widgets.ask import AskPane
+from commission.terminal.widgets.lines import PlainLine
 from commission.terminal.widgets.phases import Phases
 from commission.terminal.widgets.step_text import StepText, coloured
 from commission.visit import Visit
@@ -50,7 +51,7 @@ class WalkPane(Horizontal):
             yield Static(id="news", markup=False)
             yield Static(id="title", markup=False)
             yield StepText(id="step-text")
-            yield Static(id="more", markup=False)
+            yield PlainLine(id="more")
             yield AskPane(id="ask")
 
     @property
@@ -103,7 +104,7 @@ class WalkPane(Horizontal):
 
     def note_more(self) -> None:
         """Say whether there is more to read."""
-        self.query_one("#more", Static).update(Content("more below: arrow down" if self.text.more else ""))
+        self.query_one("#more", PlainLine).show("more below: arrow down" if self.text.more else "")
 
     def _show(self, title: str, text: Sequence[str]) -> None:
         self.query_one("#title", Static).update(Content(for_console(self, title)))

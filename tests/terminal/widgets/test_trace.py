@@ -2,11 +2,13 @@
 
 import math
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from textual.app import App, ComposeResult
 from textual.geometry import Size
 
-from commission.terminal.widgets.trace import LABEL, rows
+from commission.terminal.widgets.trace import LABEL, Trace, rows
 
 SIZE = Size(LABEL + 10, 4)
 points = st.lists(st.tuples(st.floats(0, 300), st.floats(-50, 150)), max_size=300).map(sorted)
@@ -87,3 +89,32 @@ def test_sparse_samples_are_joined_and_a_silence_is_not() -> None:
     assert all(any(line[column] == "*" for line in joined) for column in range(60))
     silent = rows([(0, 5), (0.1, 5), (9.9, 5), (10, 5)], wide, 0, 10, drawing=False)
     assert not any(line[30] == "*" for line in silent)
+
+
+class OneTrace(App[None]):
+    """A trace and nothing else."""
+
+    CSS = """
+    Trace { width: 30; height: 6; color: white; background: black; }
+    Trace.bright { color: yellow; }
+    """
+
+    def compose(self) -> ComposeResult:
+        """The trace."""
+        yield Trace(0, 100, "%")
+
+
+@pytest.mark.asyncio
+async def test_it_is_drawn_in_its_own_style_also_when_that_changes() -> None:
+    """The style is looked up once for all lines, and again when another one holds."""
+    async with OneTrace().run_test(size=(40, 10)) as pilot:
+        trace = pilot.app.query_one(Trace)
+        trace.show([(number / 10, float(number)) for number in range(100)])
+        for name in ("", "bright"):
+            trace.set_classes(name)
+            await pilot.pause()
+            styles = {segment.style for y in range(6) for segment in trace.render_line(y)}
+            assert styles == {trace.rich_style}
+            assert trace.render_line(99).cell_length == trace.size.width
+        assert trace.rich_style.color is not None
+        assert trace.rich_style.color.get_truecolor() == (255, 255, 0)
