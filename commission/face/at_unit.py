@@ -85,6 +85,7 @@ LOOKS = (
 
 _ISOLATORS = {
     "motor": "motor_isolator",
+    "heater": "heater_isolator",
     "control": "control_supply",
     "24 V loop": "loop_24v",
     "battery": "battery_isolator",
@@ -228,13 +229,14 @@ def _oil(positions: Mapping[str, Any]) -> Iterable[Doing]:
                 Act(act="lift_float", value=not lifted))  # fmt: skip
     yield Doing("draw oil from the tank; below 0 fills in", Act(act="draw_off_oil"), "litres")
     yield Doing("charge or vent the nitrogen, oil side at zero", Act(act="charge_nitrogen"), "bar of nitrogen")
-    yield Doing("tighten the screw of the closed limit switch", Act(act="tighten_closed_limit"))
 
 
 def _levers() -> Iterable[Doing]:
     for which in ("open", "closed"):
         for value, words in ((True, "press"), (False, "hold off"), ("free", "let go")):
             yield Doing(f"{words} the lever of the {which} limit", Act(act="limit_lever", value=value, which=which))
+    yield Doing("tighten the screw of the closed limit switch", Act(act="tighten_closed_limit"))
+    yield Doing("let the screw of the closed limit switch shake loose", Act(act="loosen_closed_limit"))
 
 
 def _monitor() -> tuple[Doing, ...]:
@@ -254,6 +256,7 @@ _WORDED = frozenset(
 ) | {
     *("local_stop", "local_reset", "hand_pump", "stow_hand_lever", "lift_float", "draw_off_oil", "charge_nitrogen"),
     *("tighten_closed_limit", "test_pump_bar", "vent_sensing_line", "control_room_esd", "limit_lever", WAIT_ACT),
+    *("loosen_closed_limit", "other_master_orders", "other_master_sets"),
 }
 """Acts that have words of their own above."""
 
@@ -268,6 +271,11 @@ def _control_room(positions: Mapping[str, Any]) -> Iterable[Doing]:
     tripped = bool(positions["control_room_esd"])
     words = "ask for the ESD loop to be restored" if tripped else "ask for an ESD from the control room"
     yield Doing(words, Act(act="control_room_esd", value=not tripped))
+    for order in ("open", "close", "stop"):
+        yield Doing(f"another master orders: {order}", Act(act="other_master_orders", which=order))
+    yield Doing(
+        "another master sets the run-time limit to ...", Act(act="other_master_sets", which="run_limit"), "seconds"
+    )
 
 
 def _travel_unit(sheet: Sheet) -> str:
