@@ -31,6 +31,7 @@ WITHOUT_MODULE = {
     "tests/analysis/test_kernels.py": "about every stored figure under several numerical kernels",
     "tests/procedures/test_playbook.py": "about the playbook that procedure tests are written in",
     "tests/energy/test_diagram.py": "about the diagram in DEVELOPERS.md",
+    "tests/engineering/test_station_papers.py": "about the demonstration station, as above",
     "tests/engineering/test_station.py": "about the demonstration station's data sheets, across all of engineering",
     "tests/engineering/test_against_practice.py": "about the whole of engineering against the practice unit",
     "tests/engineering/test_geometry_and_energy.py": "about mechanisms and strokes by geometry and energy",
