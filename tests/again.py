@@ -87,13 +87,13 @@ async def handed_over(folder: Path, *, rested: bool = False) -> Path:
 
 @contextlib.asynccontextmanager
 async def a_year_later(
-    earlier: Path, condition: Condition = HEALTHY, *, rest_h: float = 8760.0
+    earlier: Path, condition: Condition = HEALTHY, *, rest_h: float = 8760.0, steps: str = STEPS
 ) -> AsyncIterator[There]:
     """The re-test, connected, live, with what was asked of people already said."""
     clock = virtual_clock()
     async with served(demo_sheet(), start="open", speed=20, condition=condition) as unit:
         new = earlier.with_name("XV-1101-again.job")
-        visit = begin_again(earlier, new, (Text("again.toml", STEPS),), clock, Nobody(), TESS)
+        visit = begin_again(earlier, new, (Text("again.toml", steps),), clock, Nobody(), TESS)
         hold_time_while(lambda: visit._book.recorder.busy)
         there = There(visit, unit)
         try:

@@ -33,6 +33,7 @@ def parser() -> argparse.ArgumentParser:
     _run(_command(commands, "run", "a visit, question by question"))
     _stroke(_command(commands, "stroke", "time one full stroke"))
     _partial_stroke(_command(commands, "partial-stroke", "rerun the partial stroke against the baseline of a job"))
+    _retest(_command(commands, "retest", "the periodic re-test of a unit, from the job of an earlier visit"))
     _watch(_command(commands, "watch", "the points of a unit now, as a table"))
     _check(_command(commands, "check", "is this checklist, sheet or answers file sound?"))
     _expected(_command(commands, "expected", "all that follows from a sheet alone: what must come out"))
@@ -130,6 +131,12 @@ def _stroke(command: argparse.ArgumentParser) -> None:
 def _partial_stroke(command: argparse.ArgumentParser) -> None:
     command.add_argument("sheet", type=Path, metavar="job", help="the job with the baseline; a new one is begun beside")
     command.add_argument("--checklist", type=Path, metavar="FILE", help="another checklist than partial-stroke.toml")
+    _visit(command)
+
+
+def _retest(command: argparse.ArgumentParser) -> None:
+    command.add_argument("sheet", type=Path, metavar="job", help="the earlier visit's job; a new one is begun beside")
+    command.add_argument("--checklist", type=Path, metavar="FILE", help="another checklist than retest.toml")
     _visit(command)
 
 

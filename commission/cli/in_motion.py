@@ -141,5 +141,5 @@ def _show_once(visit: Visit, *, field_shown: bool) -> bool:
         safe_end, sheet = supervisor.begun.agreed_end, visit.job.sheet
         saying.say(stop_field(sheet, safe_end, facts.make_safe_s, STOP_KEY, return_key=back))
         field_shown = True
-    output.say(wording.motion_line(view))
+    output.say(wording.held_line(view, visit.clock.wire_ns()) or wording.motion_line(view))
     return field_shown

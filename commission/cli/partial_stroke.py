@@ -1,18 +1,13 @@
-"""
-`commission partial-stroke`: rerun the partial stroke of a unit against the baseline of an earlier job.
-
-It opens a new job beside the old one and walks the short checklist; on such a job that is not at its end it goes on.
-"""
+"""`commission partial-stroke`: rerun the partial stroke of a unit against the baseline of an earlier job."""
 
 import argparse
-from pathlib import Path
 
-from commission.cli import output
-from commission.cli.opening import checklist_of, is_job
-from commission.cli.output import Ending, Status
-from commission.cli.run import visit_from
-from commission.job.playback import open_archive
-from commission.walk import route
+from commission.cli.again import visit_again
+from commission.cli.output import Status
+
+_NO_JOB = (
+    "a partial stroke is rerun from the job with its baseline; the first ones are made in a visit (commission run)"
+)
 
 
 def run(chosen: argparse.Namespace) -> Status:
@@ -22,19 +17,4 @@ def run(chosen: argparse.Namespace) -> Status:
     Raises:
         Ending: there is no job to begin from.
     """
-    if not is_job(chosen.sheet):
-        raise Ending(
-            f"{chosen.sheet} is no job: a partial stroke is rerun from the job with its baseline;"
-            " the first ones are made in a visit (commission run)",
-            Status.USAGE,
-        )
-    if goes_on(chosen.sheet):
-        output.say("This job is not at its end: it goes on.")
-        return visit_from(chosen, checklist_of(chosen, "partial-stroke.toml"), None)
-    return visit_from(chosen, checklist_of(chosen, "partial-stroke.toml"), None, again=True)
-
-
-def goes_on(path: Path) -> bool:
-    """Whether this job is itself a re-test that is not at its end."""
-    job = open_archive(path).job
-    return job.history.earlier is not None and route.current(job) is not None
+    return visit_again(chosen, "partial-stroke.toml", _NO_JOB)

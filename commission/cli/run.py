@@ -34,7 +34,18 @@ NOT_SAFETY = (
 
 
 def run(chosen: argparse.Namespace) -> Status:
-    """Hold the visit that the command line names."""
+    """
+    Hold the visit that the command line names.
+
+    Raises:
+        Ending: a job is to go on with another checklist than its own.
+    """
+    if getattr(chosen, "checklist", None) is not None and is_job(chosen.sheet):
+        raise Ending(
+            f"{chosen.sheet} goes on with the checklist it was begun with; a new job beside it, from what it holds:"
+            f" commission retest {chosen.sheet} --checklist {chosen.checklist}",
+            Status.USAGE,
+        )
     return visit_from(chosen, checklist_of(chosen, "commissioning.toml"), None)
 
 

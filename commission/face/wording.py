@@ -7,6 +7,7 @@ from commission.analysis.decision import can_decide, stroke_limits
 from commission.analysis.span import LARGEST
 from commission.analysis.timing import limits_of, predicted_stroke_uncertainty
 from commission.checklist import ProcedureUse, Step
+from commission.clock import NS_PER_S
 from commission.engineering.beside import computed_in_words
 from commission.face.span_table import span_table
 from commission.job.motions import Run
@@ -241,6 +242,14 @@ def motion_line(view: MotionView) -> str:
         if current_a is not None:
             parts.append(f"{role.removesuffix('_current')} {current_a * 1e3:.2f} mA")
     return "  ".join([*parts, "ending" if view.ending else view.command]).rstrip()
+
+
+def held_line(view: MotionView, wire_ns: int) -> str:
+    """After the stop key in a partial stroke: that it stands off its end, and for how long R still brings it back."""
+    if view.held_until_ns is None:
+        return ""
+    left_s = max(0, view.held_until_ns - wire_ns) // NS_PER_S
+    return f"STOP confirmed: it stands off its end. R brings it back, for {left_s} s more; then with count and go."
 
 
 def run_lines(run: Run) -> list[str]:

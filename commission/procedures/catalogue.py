@@ -27,6 +27,7 @@ from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved,
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
 from commission.analysis.wiring import WiringSeen
 from commission.figure import Figure, Verdict
+from commission.procedures.bring_back import bring_back, is_back
 from commission.procedures.follow_input import follow_input, follow_limits
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.hold import hold, hold_limits
@@ -193,6 +194,10 @@ def _judge_partial(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argumen
     return None if found is None else Judged(*found, spans="first motion to target", compared=compared)
 
 
+def _start_back(sheet: Sheet, arguments: Arguments) -> Procedure[StrokeObserved]:
+    return bring_back(sheet, arguments["test"])
+
+
 def _start_pulses(sheet: Sheet, arguments: Arguments) -> Procedure[PulsesSeen]:
     return prove_commands(sheet, arguments["test"])
 
@@ -252,6 +257,7 @@ CATALOGUE: Mapping[str, Test] = {
     "small_steps": _followed(small_step_figures),
     "slow_ramp": _followed(ramp_figures),
     "step_response": _followed(response_figures),
+    "bring_back": Test(_start_back, _no_figures, _no_judgement, seen=is_back),
     "prove_commands": Test(_start_pulses, _no_figures, _no_judgement, seen=_pulses_seen),
     "see_contacts": _wiring(_start_contacts),
     "compare_values": _wiring(_start_values),

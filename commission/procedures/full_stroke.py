@@ -43,6 +43,8 @@ SETTLES_WITHIN_S = 10.0
 MOTOR_STOPS_WITHIN_S = 30.0
 """How long after the stroke the pump may go on to its cut-out before nobody waits for it any more."""
 
+_NO_SAMPLE = "no sample came before the command"
+
 Steps = Generator[Request, Reply, bool]
 
 
@@ -74,7 +76,7 @@ def full_stroke(
     timeout_s = travel_timeout_s(sheet, direction)
     longest_s = still_before_s + timeout_s + still_after_s + MOTOR_STOPS_WITHIN_S
 
-    yield _begin(stroke, guards, longest_s)
+    yield begin_stroke(stroke, guards, longest_s)
     for sentence in guards.missing:
         yield Note(sentence)
 
@@ -120,7 +122,8 @@ def watched_roles(sheet: Sheet, more: tuple[str, ...] = ()) -> tuple[str, ...]:
     return tuple(dict.fromkeys(role for role in (*WATCHED, *more) if sheet.has(role)))
 
 
-def _begin(stroke: "Stroke", guards: GuardSet, longest_s: float) -> Begin:
+def begin_stroke(stroke: "Stroke", guards: GuardSet, longest_s: float) -> Begin:
+    """What a stroke commanded from here begins with."""
     end, command = safe_end(stroke.sheet, stroke.direction)
     return Begin(
         test=stroke.test,
@@ -221,13 +224,24 @@ class Stroke:
     def why_not_ready(self) -> str:
         """Why no stroke can be timed from here, or empty."""
         start = "open" if self.direction is End.CLOSED else "closed"
-        if not any(isinstance(item, Readings) for item in self._seen):
-            return "no sample came before the command"
-        if self._bit(self._end_limit):
+        if self._latest() is None:
+            return _NO_SAMPLE
+        if self.is_home:
             return f"the {self.direction.value} limit is made already"
         if not self._bit(self._start_limit):
             return f"not at the start end: the {start} limit is not made"
+        return self.why_not_still()
+
+    def why_not_still(self) -> str:
+        """Why no movement may be begun from here, wherever it stands; or empty."""
+        if self._latest() is None:
+            return _NO_SAMPLE
         return "" if self._recent_range() <= STILL_TRAVEL else "travel is not still"
+
+    @property
+    def is_home(self) -> bool:
+        """Whether its end limit is made now."""
+        return self._bit(self._end_limit)
 
     def observed(self, ended: StrokeEnd, why: str = "", commanded_by: str = "laptop") -> StrokeObserved:
         """All that was seen, and who commanded it."""

@@ -17,6 +17,8 @@ from commission.report.trace import Trace
 
 PROCEDURE = "partial_stroke"
 
+_HUNDREDTH_BAR = Decimal("1E3")
+
 
 def partial_runs(job: state.Job) -> tuple[Run, ...]:
     """Partial strokes in the order they were made."""
@@ -119,7 +121,8 @@ def _row(compared: Compared, figure: Figure) -> tuple[str, ...]:
     else:
         baseline = f"{_printed(compared.baseline, figure)} {unit}"
         was, now = float(compared.baseline), float(figure.value)
-        change = f"{100 * (now - was) / abs(was):+.1f} %" if abs(was) > 1e-3 else "about zero"
+        unsure = float(figure.expanded_uncertainty)  # of a value that is not told from zero no share is taken
+        change = f"{100 * (now - was) / abs(was):+.1f} %" if abs(was) > max(1e-3, unsure) else "about zero"
     low, high = (_printed(text, figure) for text in (compared.low, compared.high))
     band = f"{low} to {high} {unit}" if low and high else "for information"
     verdict = f"{compared.verdict}: {compared.why}" if compared.why else compared.verdict or "not judged"
@@ -131,7 +134,7 @@ def _printed(text: str, figure: Figure) -> str:
     if not text:
         return ""
     place = Decimal(1).scaleb(int(figure.decimal.as_tuple().exponent))
-    near = Decimal(text).quantize(place) if figure.unit != "Pa" else Decimal(text).quantize(Decimal(1000))
+    near = Decimal(text).quantize(place if figure.unit != "Pa" else max(place, _HUNDREDTH_BAR))
     return shown_limit(format(near, "f"), figure.name, figure.unit)
 
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 
 import msgspec
 
+from commission.analysis.baseline import is_rested
 from commission.engineering.beside import CONDITIONS, beside_stroke, computed_in_words
 from commission.figure import Figure, Verdict
 from commission.job import state
@@ -20,6 +21,7 @@ from commission.report.partial import PROCEDURE, noted_partial
 from commission.report.spans import SPAN, is_span
 from commission.report.table import Row, Table
 from commission.sheet import End, Sheet
+from commission.walk.way_back import BRING_BACK
 
 OPENING, CLOSING, PARTIAL, OTHER = "opening", "closing", "partial stroke", "other runs"
 DIRECTIONS = (OPENING, CLOSING, PARTIAL, OTHER)
@@ -86,6 +88,8 @@ def direction_of(run: Run) -> str:
     given = _WORDS.get(run.begun.arguments.get("direction", "").lower())
     if "partial" in run.begun.procedure:
         return PARTIAL
+    if run.begun.procedure == BRING_BACK:
+        return OTHER
     if given:
         return given
     commands = run.begun.commands.keys() & {"command_open", "command_close"}
@@ -299,13 +303,32 @@ def _remarks(run: Run, result: ResultDecided | None) -> str:
         ending_text(run),
         f"abort condition: {run.tripped.reason}" if run.tripped is not None else "",
         f"void: {run.voided_by}" if run.voided_by else "",
+        _rested(run),
         "" if figure is None else figure.note,
-        "" if result is None or not result.settles else f"would settle it: {result.settles}",
-        beside_text(result) if result is not None and result.simple not in ("", result.verdict) else "",
+        "" if result is None else _settles(result),
+        beside_text(result) if result is not None and result.simple not in ("", *_as_good(result)) else "",
         f"{len(run.gaps)} gap(s) in the readings" if run.gaps else "",
         _said_of(run, result),
     ]
     return "; ".join(part for part in parts if part)
+
+
+def _rested(run: Run) -> str:
+    """Hours at rest before it, where they are known and long enough to make its breakaway another one."""
+    hours = run.begun.arguments.get("rest_h", "")
+    return f"after {float(hours):g} h at rest" if hours and hours != "null" and is_rested(float(hours)) else ""
+
+
+def _settles(result: ResultDecided) -> str:
+    """What would settle it; what is to be watched stands on page one and in the comparison, figure by figure."""
+    if result.verdict == Verdict.PASS_WATCH:
+        return "watch: see the comparison with its baseline"
+    return f"would settle it: {result.settles}" if result.settles else ""
+
+
+def _as_good(result: ResultDecided) -> tuple[str, ...]:
+    """Verdicts beside which simple acceptance says nothing new."""
+    return (result.verdict, Verdict.PASS) if result.verdict == Verdict.PASS_WATCH else (result.verdict,)
 
 
 def _said_of(run: Run, result: ResultDecided | None) -> str:

@@ -20,6 +20,7 @@ from commission.procedures.requests import Answer, Ask, Begin, Command, Dwelt, S
 from commission.sample import Outcome, ReadPlan, Silence, Written
 from commission.sheet.decode import Decoder, Readings
 from commission.supervise.bits import BitWatch
+from commission.supervise.held import HELD_S, hold
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionView, StopRequested
 from commission.supervise.safe_end import LIFE_S, SafeEndReport, SafeEndSeen, perform, see_home
 from commission.supervise.surroundings import Ledger, People, Unit
@@ -58,6 +59,8 @@ class Motion:
         withdraw: Takes back all leave, with the reason.
 
         bits: What the unit's bits were before it began.
+
+        has_leave: Whether there is leave now.
     """
 
     def __init__(
@@ -70,6 +73,7 @@ class Motion:
         order: MotionOrder,
         withdraw: Callable[[str], None],
         bits: BitWatch,
+        has_leave: Callable[[], bool],
     ) -> None:
         self.begin = begin
         self.order = order
@@ -82,12 +86,14 @@ class Motion:
         self._people = people
         self._plan = plan
         self._withdraw = withdraw
+        self._has_leave = has_leave
         self._trail = Trail(order.run, plan, ledger, unit.clock, bits)
         self._watching: Watching | None = None
         self._stopped: asyncio.Future[str] = asyncio.get_running_loop().create_future()
         self._stopped_by = "program"
         self._hurried = False
         self._stop_key = False
+        self._program_ends = False
         self._once_more = asyncio.Event()
         self._commanded = False
         self._taken_over = ""
@@ -130,9 +136,11 @@ class Motion:
 
             returning: What the safe end is rather than what the stop key sends, where these differ.
         """
-        again = self._stopped.done() or self.view.ending
-        self._hurried |= by == "program" or again
-        self._stop_key = not returning and by != "program"
+        again, program = self._stopped.done() or self.view.ending, by == "program"
+        self._hurried |= program or again
+        self._program_ends |= program
+        if not (program and again):  # a program that ends does not move a valve that somebody has stopped
+            self._stop_key = not returning and not program
         if again:
             self._once_more.set()
         if not self._stopped.done():
@@ -303,9 +311,24 @@ class Motion:
             report = await perform(begin, self._unit, watching, self._trail, self._taken_over)
             if report.seen is SafeEndSeen.CONFIRMED and begin.safe_end is SafeEnd.RETURN:
                 report = await see_home(begin, self._unit.clock, watching, self._once_more)
+            elif report.seen is SafeEndSeen.CONFIRMED and self.begin.safe_end is SafeEnd.RETURN:
+                report = await self._held(watching, report)
             if not self._once_more.is_set() or self.begin.stop_command is None:
                 return report
             begin = self._as_stop() if self._stop_key else self.begin
+
+    async def _held(self, watching: Watching, stopped: SafeEndReport) -> SafeEndReport:
+        """Stopped off its end: the return stays one key away for a while."""
+
+        def goes_on() -> bool:
+            return self._has_leave() and not self._program_ends
+
+        if goes_on():
+            until_ns = self._clock.wire_ns() + round(HELD_S * NS_PER_S)
+            self.view = msgspec.structs.replace(self.view, held_until_ns=until_ns)
+        stopped = await hold(self.begin, self._clock, watching, stopped, self._once_more, goes_on)
+        self.view = msgspec.structs.replace(self.view, held_until_ns=None)
+        return stopped
 
     def _as_stop(self) -> Begin:
         stop = self.begin.stop_command

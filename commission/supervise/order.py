@@ -67,7 +67,8 @@ class MotionView(msgspec.Struct, frozen=True):
     What a screen shows of the motion that is open: the newest readings and how far the command has got.
 
     `command` is one of *sent*, *answered*, *received*, *moving*; only the last two count (safety rule R12). `said` is
-    what the procedure has told the people at the valve so far, the newest last.
+    what the procedure has told the people at the valve so far, the newest last. `held_until_ns` is set while a valve
+    that was stopped off its end can still be brought back by one key: until then, in wire time.
     """
 
     test: str
@@ -78,6 +79,7 @@ class MotionView(msgspec.Struct, frozen=True):
     command: str = ""
     ending: bool = False
     said: tuple[str, ...] = ()
+    held_until_ns: int | None = None
 
 
 class StopRequested(Exception):  # a way out of the loop, not a fault

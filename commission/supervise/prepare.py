@@ -21,7 +21,11 @@ from commission.sheet import ROLES, RoleKind, Sheet
 from commission.sheet.decode import Readings
 from commission.supervise.order import MotionOrder
 from commission.walk.movement import arguments_of, next_test
-from commission.walk.partial import PARTIAL, Line, is_first_safety_movement, told
+from commission.walk.partial import PARTIAL, Line, is_first_safety_movement, rest_h, told
+
+FULL = "full_stroke"
+REST = "rest_h"
+"""Hours at rest before a stroke, beside its own arguments: runs carry them (safety rule R21)."""
 
 Read = Callable[[Iterable[str]], Awaitable[Readings]]
 
@@ -54,6 +58,8 @@ async def order_for(
     """
     name = next_test(job, step, use).name
     arguments = {**arguments_of(job, step, use), **clocks_of(job, use, clock), "test": name}
+    if use.name == FULL and (rested := rest_h(job, clock.utc())) is not None:
+        arguments |= {REST: f"{rested:g}"}
     if use.name == PARTIAL:
         line = await line_of(job.sheet, arguments, link, read, clock)
         arguments = as_arguments(told(job, use, name, line, clock.utc())) | arguments

@@ -174,7 +174,8 @@ class Supervisor:
             self._slot.grant(leave)
         except RuntimeError as error:
             raise MotionRefused(str(error)) from error
-        motion = Motion(self._unit, self._ledger, self._people, plan, begin, order, self._withdraw, self._bits)
+        withdraw, has_leave = self._withdraw, self._has_leave
+        motion = Motion(self._unit, self._ledger, self._people, plan, begin, order, withdraw, self._bits, has_leave)
         return motion, leave
 
     async def _perform(self, procedure: Procedure[R], motion: Motion) -> Ended[R]:
@@ -205,6 +206,9 @@ class Supervisor:
 
     def _withdraw(self, reason: str) -> None:
         self._slot.withdraw(reason)
+
+    def _has_leave(self) -> bool:
+        return self._slot.current is not None
 
 
 async def _to_its_end(motion: Motion, ending: Coroutine[Any, Any, Ended[R]]) -> Ended[R]:

@@ -122,7 +122,7 @@ def outcome(run: Run, sheet: Sheet) -> str:
             sent = [body.role for body in run.sent if body.purpose == "safe end"]
             returned = run.begun.safe_end == "return" and sent[-1:] != ["command_stop"]
             if not returned and run.begun.safe_end == "return":
-                return "STOP confirmed: the valve is seen at rest, not at its end. Bring it back, or have it brought."
+                return "STOP confirmed: the valve is seen at rest, not at its end. The next step brings it back."
             return "RETURN seen." if returned else "STOP confirmed: the valve is seen at rest."
         case SafeEndSeen.UNCONFIRMED:
             return f"NOT CONFIRMED. Stay clear; look at the stem. {local}"

@@ -101,6 +101,8 @@ def _needs(job: Job, step: Step) -> Refusal | None:
         if needed.crosses and job.energy_log.now.state == needed.crosses:
             continue
         last = job.steps[name].last if name in job.steps else None
+        if last is not None and last.verdict and step.crosses == "locked":
+            continue  # making it safe waits for what comes first, but not for its success
         if last is not None and last.voided_by:
             return Refusal(f"{name} is void: {last.voided_by}", f"Repeat {name}")
         if last is not None and last.verdict:

@@ -17,6 +17,7 @@ from commission.figure import Verdict
 from commission.job.state import Job
 from commission.job.steps import StepState
 from commission.walk.conditions import why_not
+from commission.walk.way_back import step_back
 
 
 class PhaseProgress(msgspec.Struct, frozen=True):
@@ -93,8 +94,12 @@ def current(job: Job) -> Step | None:
     The step to be walked now, or None at the end.
 
     The open step, else the next working step in order; but first a crossing where either belongs to another energy
-    state, and first what the open step needs where that became void meanwhile.
+    state, and first what the open step needs where that became void meanwhile. Before all of them, where a partial
+    stroke left the valve off its end, the step that brings it back.
     """
+    back = step_back(job)
+    if back:
+        return way_to(job, job.checklist.step(back))
     begun = open_step(job)
     if begun is None:
         ahead = next_working_step(job)

@@ -1,10 +1,12 @@
 """`commission run`: who may answer from a file, and how a visit ends (safety rules R15, R16, R28)."""
 
+import argparse
 import asyncio
 import contextlib
 import json
 import os
 import pty
+import re
 import tty
 from collections.abc import Callable
 from pathlib import Path
@@ -13,9 +15,11 @@ import pytest
 
 from commission.cli import main
 from commission.cli.output import Ending, Status
-from commission.cli.run import NOT_SAFETY, _require_practice
+from commission.cli.run import NOT_SAFETY, _require_practice, run
+from commission.content import checklists_folder
 from commission.link.faults import LineInUse
 from commission.link.url import SerialAddress
+from tests.again import handed_over
 from tests.cli.conftest import ANSWERS, SHEET
 from tests.supervise.rig import NotingServer, demo_sheet, served
 from tests.virtual_time import run_virtual, virtual_clock
@@ -139,3 +143,12 @@ def test_answers_that_are_unsound_are_said_before_the_unit_is_asked(
     assert main([*arguments, "--out", str(tmp_path)]) == Status.USAGE
     assert "did you mean 'by'?" in capsys.readouterr().err
     assert list(tmp_path.glob("*.job")) == []
+
+
+def test_a_job_goes_on_with_its_own_checklist(tmp_path: Path) -> None:
+    """Another one is not silently left aside: the sentence says which command begins anew from that job."""
+    job = run_virtual(handed_over(tmp_path))
+    chosen = argparse.Namespace(sheet=job, checklist=checklists_folder() / "retest.toml", connect="tcp://127.0.0.1:1")
+    with pytest.raises(Ending, match=rf"commission retest {re.escape(str(job))} --checklist") as raised:
+        run(chosen)
+    assert raised.value.status is Status.USAGE

@@ -12,6 +12,8 @@ from typing import Any, TypeVar
 
 from commission.clock import NS_PER_S, Clock
 from commission.practice.process import PracticeProcess, running
+from commission.practice.setup import setup_of
+from commission.sheet import load_sheet
 
 T = TypeVar("T")
 PATIENCE_S = 30.0
@@ -118,9 +120,12 @@ def _later(before: dict[str, Any], now: dict[str, Any]) -> dict[str, Any] | None
 
 
 @contextmanager
-def served(sheet: Path, url: str = "tcp://127.0.0.1:0", *, speed: float, start_at: str = "closed") -> Iterator[Desk]:
+def served(
+    sheet: Path, url: str = "tcp://127.0.0.1:0", *, speed: float, start_at: str = "closed", scenario: str = ""
+) -> Iterator[Desk]:
     """A practice unit in a process of its own for the length of a `with` block."""
-    with running(sheet, url, speed=speed, seed=11, start_at=start_at) as unit:
+    setup = setup_of(load_sheet(sheet)[0], scenario)
+    with running(sheet, url, speed=speed, seed=11, start_at=start_at, setup=setup) as unit:
         desk = Desk(unit)
         yield desk
         desk.thaw()

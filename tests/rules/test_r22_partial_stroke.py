@@ -14,6 +14,7 @@ import msgspec
 import pytest
 
 from commission.analysis.partial import PartialEnd, PartialObserved
+from commission.face.wording import held_line
 from commission.job.bodies import GuardTripped, MotionBegun, Noted
 from commission.practice.condition import HEALTHY, Condition
 from commission.practice.onboard import Onboard
@@ -191,6 +192,11 @@ def no_return_by_itself(site: DirectSite) -> None:
     board._may_run = may_run  # type: ignore[method-assign]  # a wire that is off
 
 
+def press_esd(site: DirectSite) -> None:
+    """A real demand."""
+    site.desk.act("esd_button", True)
+
+
 def motor(*, on: bool) -> Callable[[DirectSite], None]:
     """The motor's isolator."""
     return lambda site: site.desk.act("motor_isolator", on)
@@ -207,7 +213,7 @@ CASES: list[Case] = [
     (guards.CURRENT, HEALTHY, [(20.0, overridden(motor_current=45.0))], SafeEndSeen.CONFIRMED),
     (guards.TOO_FAST, Condition(orifice_factor=2.5), [], SafeEndSeen.CONFIRMED),
     ("8 selector", HEALTHY, [(6.0, TROUBLE["LOCAL"])], SafeEndSeen.WITHHELD),
-    ("8 ESD loop", HEALTHY, [(6.0, lambda site: site.desk.act("esd_button", True))], SafeEndSeen.WITHHELD),
+    ("8 ESD loop", HEALTHY, [(6.0, press_esd)], SafeEndSeen.WITHHELD),
     ("8 fluid", HEALTHY, [(6.0, TROUBLE["low fluid"])], SafeEndSeen.WITHHELD),
     (guards.LATE_RETURN, HEALTHY, [(0.1, no_return_by_itself)], SafeEndSeen.CONFIRMED),
     (guards.LATE_HOME, HEALTHY, [(9.0, motor(on=False)), (60.0, motor(on=True))], SafeEndSeen.CONFIRMED),
@@ -292,16 +298,72 @@ def test_r22_eleven_stop_stops_and_return_returns(key: str, wanted: str) -> None
     directly(main())
 
 
-def test_r22_after_a_stop_the_return_can_still_be_asked_for() -> None:
-    """SPACE, and then R while the stop is being confirmed: the valve comes home."""
+@pytest.mark.parametrize("after_s", [0.6, 40.0], ids=["while it is confirmed", "while it is held"])
+def test_r22_after_a_stop_the_return_can_still_be_asked_for(after_s: float) -> None:
+    """SPACE, then R at once or within a minute (R9: return stays allowed until its test has ended): it comes home."""
 
     async def main() -> None:
         site = DirectSite(SHEET, HEALTHY, End.OPEN, 5)
-        ended = await made(site, SHEET, [(7.0, TROUBLE["stop key"]), (7.6, TROUBLE["return key"])])
+        ended = await made(site, SHEET, [(7.0, TROUBLE["stop key"]), (7.0 + after_s, TROUBLE["return key"])])
         assert ended.safe_end.seen is SafeEndSeen.CONFIRMED
         assert site.truth().open_limit
         assert [role for _, role in site.unit.writes][1] == "command_stop"
         assert site.unit.writes[-1][1] == "command_open"
+
+    directly(main())
+
+
+def test_r22_a_stop_is_held_for_a_minute_and_then_nothing_is_sent_any_more() -> None:
+    """The screen says for how long R brings it back; afterwards the test has ended and there is no leave."""
+
+    async def main() -> None:
+        site = DirectSite(SHEET, HEALTHY, End.OPEN, 5)
+        loop = asyncio.get_running_loop()
+        site.unit.cycle_s, site.unit.latency_s = CYCLE_S, 0.05
+        running = loop.create_task(site.run(partial_stroke(SHEET, TOLD)))
+        await asyncio.sleep(7.0)
+        site.supervisor.stop(TESS, "stop key")
+        await asyncio.sleep(10.0)
+        view = site.supervisor.view
+        assert view is not None
+        assert "R brings it back, for 5" in held_line(view, site.clock.wire_ns())
+        stopped_s = loop.time()
+        ended = await running
+        assert 48 < loop.time() - stopped_s < 54
+        assert (ended.how, ended.safe_end.seen) == ("stopped", SafeEndSeen.CONFIRMED)
+        assert site.unit.slot.current is None
+        assert not site.supervisor.stop(TESS, "return key", returning=True)
+        assert site.unit.writes[-1][1] == "command_stop"
+        assert site.truth().wanted == "stopped"
+
+    directly(main())
+
+
+@pytest.mark.parametrize("after_s", [0.3, 20.0], ids=["while it is confirmed", "while it is held"])
+def test_r22_a_program_that_ends_does_not_move_a_valve_that_somebody_stopped(after_s: float) -> None:
+    """The agreed return is for a stroke that nobody looks after; a person's stop stands. Nobody is kept waiting."""
+
+    async def main() -> None:
+        site = DirectSite(SHEET, HEALTHY, End.OPEN, 5)
+        begun_s = asyncio.get_running_loop().time()
+        ended = await made(site, SHEET, [(7.0, TROUBLE["stop key"]), (7.0 + after_s, TROUBLE["program"])])
+        assert ended.safe_end.seen is SafeEndSeen.CONFIRMED
+        assert asyncio.get_running_loop().time() - begun_s < 7.0 + after_s + 4.0
+        assert {role for _, role in site.unit.writes[1:]} == {"command_stop"}
+        assert site.truth().wanted == "stopped"
+
+    directly(main())
+
+
+def test_r22_a_demand_while_the_stop_is_held_sends_nothing_more() -> None:
+    """R then brings nothing back: the valve is the trip's."""
+
+    async def main() -> None:
+        site = DirectSite(SHEET, HEALTHY, End.OPEN, 5)
+        plan = [(7.0, TROUBLE["stop key"]), (20.0, press_esd), (25.0, TROUBLE["return key"])]
+        ended = await made(site, SHEET, plan)
+        assert ended.safe_end.seen is SafeEndSeen.WITHHELD
+        assert site.unit.writes[-1][1] == "command_stop"
 
     directly(main())
 

@@ -3,7 +3,8 @@
 import msgspec
 import pytest
 
-from commission.checklist import Access, Step
+from commission.checklist import Access, Step, load_checklist
+from commission.content import checklists_folder
 from commission.energy import EnergyState, Lock
 from commission.job.bodies import (
     Adjusted,
@@ -51,6 +52,16 @@ def test_an_open_motion_refuses_everything_else() -> None:
     half.job, half.now = fold(visit.events[: before + 1]), visit.now
     assert begun.kind == "motion_begun"
     assert "still open" in _why(half, "Q1")
+
+
+def test_isolation_waits_for_the_as_found_stroke_but_not_for_its_success() -> None:
+    """Safety rule R21: isolating lets the valve go; where the stroke could not be made, its reason is enough."""
+    visit = Visit(checklist=load_checklist(checklists_folder() / "retest.toml")[1])
+    isolate = visit.job.checklist.step("E7-live")
+    assert "E7-live needs K1-closed" in _why(visit, isolate)
+    visit.record(StepBegun(step="K1-closed"))
+    visit.record(StepConcluded(step="K1-closed", verdict="not tested", reason="the owner gave no leave"))
+    assert "K1-closed" not in _why(visit, isolate)
 
 
 def test_a_step_for_another_unit_is_refused_with_why() -> None:

@@ -246,6 +246,9 @@ class MotionScreen(Frame[None]):
         if not view.ending:
             return ""
         now_ns = self._visit.clock.wire_ns()
+        if held := wording.held_line(view, now_ns):
+            self._ending_ns = None  # a return asked for now is tried anew
+            return held
         self._ending_ns = now_ns if self._ending_ns is None else self._ending_ns
         if begun.safe_command is None:
             return "ENDING: nothing is sent from here; samples are kept. Stay clear."
