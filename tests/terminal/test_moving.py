@@ -128,7 +128,7 @@ def test_r10_a_stop_in_a_partial_stroke_is_no_return() -> None:
     """What was sent last is what is said."""
     stopped = run("confirmed", "stop key, by T")
     begun = msgspec.structs.replace(stopped.begun, safe_end="return")
-    for role, words in (("command_stop", "Bring it back"), ("command_open", "RETURN seen")):
+    for role, words in (("command_stop", "The next step brings it back"), ("command_open", "RETURN seen")):
         sent = CommandSent(
             run="r", role=role, value=1, at_ns=0, half_width_ns=0, outcome=Outcome.ANSWERED, purpose="safe end"
         )  # fmt: skip

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from commission.figure import Verdict
 from commission.job import bodies
 from commission.supervise.safe_end import SafeEndSeen
 from commission.walk import route
@@ -61,8 +62,11 @@ async def from_here(there: There) -> None:
 async def by_local_control(there: There) -> None:
     """Opened at the panel; then it is only looked at."""
     desk = there.unit.desk
-    for act, value in (("selector", "LOCAL"), ("local_open", None), ("let_time_pass", 160.0), ("selector", "REMOTE")):
-        desk.act(act, value)
+    desk.act("selector", "LOCAL")
+    desk.act("local_open")
+    while not desk.read("truth")["open_limit"]:
+        await there.visit.clock.sleep_wire(0.2)
+    desk.act("selector", "REMOTE")
     ended = await there.run("L1-back")
     assert ended.how == "finished", ended
     run = there.visit.job.runs["L1-back-1"]
@@ -135,7 +139,7 @@ def test_somebody_may_say_that_it_came_back_otherwise(tmp_path: Path) -> None:
             ended = await there.run("L4")
             assert ended.how == "finished"
             (result,) = list(visit.job.runs.values())[-1].results
-            assert result.verdict == "no test"
+            assert result.verdict == Verdict.NO_TEST
             assert "valve at its start" in result.rule
 
     run_virtual(main())
