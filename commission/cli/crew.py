@@ -5,6 +5,7 @@ Readings are taken at the unit when they are asked for; only names, numbers of l
 """
 
 import asyncio
+import math
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
@@ -21,6 +22,7 @@ from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
 from commission.quantity import parse
 from commission.visit import Visit
+from commission.walk import gate
 from commission.walk.confirm import GO_KEY, Confirmation
 from commission.walk.prompts import (
     Accept,
@@ -114,11 +116,15 @@ class Crew:
 
     async def unblock(self, visit: Visit, step: Step) -> None:
         """
-        Nobody is there to do something about it.
+        Let time pass at a practice unit where time alone settles it; nobody is there to do anything else about it.
 
         Raises:
-            Left: always.
+            Left: something else is in the way.
         """
+        refused = gate.refusal(visit.job, step, visit.clock.utc())
+        if refused is not None and refused.wait_s and self._site is not None:
+            await self._do(visit, step, SiteAct(act=_WAIT_ACT, value=math.ceil(refused.wait_s)))
+            return
         raise Left(f"{step.id} may not go on in state {visit.job.energy_log.now.state}")
 
     async def line_needed(self, visit: Visit) -> None:

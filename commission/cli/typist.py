@@ -69,6 +69,8 @@ class Typist:
         if visit.link is not None:
             for line in wording.outlook_lines(visit.job, step, visit.link):
                 output.say(line)
+        for line in wording.budget_lines(visit.job, step, visit.clock.utc()):
+            output.say(line)
 
     def refused(self, step: Step, refusal: Refusal) -> None:
         """Say why the step may not go on."""

@@ -116,7 +116,15 @@ async def walk(visit: Visit, speaker: Speaker, direction: End | None = None, unt
 
 
 def _due(visit: Visit, goals: Goals | None) -> Step | None:
-    return route.current(visit.job) if goals is None else goals.step(visit.job)
+    """The next step; where only time is in its way, meanwhile another one that moves nothing."""
+    if goals is not None:
+        return goals.step(visit.job)
+    step = route.current(visit.job)
+    if step is None:
+        return None
+    refused = gate.refusal(visit.job, step, visit.clock.utc())
+    waits = refused is not None and refused.wait_s > 0 and route.open_step(visit.job) is None
+    return (gate.meanwhile(visit.job, visit.clock.utc()) or step) if waits else step
 
 
 async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:

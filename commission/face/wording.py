@@ -20,7 +20,8 @@ from commission.procedures.requests import Begin, SafeEnd
 from commission.procedures.span_plan import outlook, span_plan
 from commission.report.display import shown, shown_limit
 from commission.supervise.order import MotionView
-from commission.walk import route
+from commission.walk import gate, route
+from commission.walk.budget import budget
 from commission.walk.confirm import Confirmation
 from commission.walk.judgement import limits_in_words
 from commission.walk.movement import arguments_of
@@ -151,6 +152,11 @@ def outlook_lines(job: Job, step: Step, link: UnitLink, width: int = WIDTH) -> l
         elif use.name == "span":
             lines += _span_outlook(job, step, use, width)
     return list(dict.fromkeys(lines))
+
+
+def budget_lines(job: Job, step: Step, now: datetime, width: int = WIDTH) -> list[str]:
+    """What is left to move with, at a step that moves the valve; nothing at any other."""
+    return labelled("Left", budget(job, now).line, width) if gate.moves(step) else []
 
 
 def _stroke_outlook(job: Job, use: ProcedureUse, link: UnitLink, width: int) -> list[str]:

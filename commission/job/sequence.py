@@ -33,6 +33,8 @@ class Happening(msgspec.Struct, frozen=True, kw_only=True):
 
         role: The point that changed or was written.
 
+        value: What the bit is now, or what was written.
+
         words: What happened, as `ESD loop: healthy to tripped`.
 
         run: The run it was seen in; empty beside the walk.
@@ -43,6 +45,7 @@ class Happening(msgspec.Struct, frozen=True, kw_only=True):
     at_utc: str
     source: str
     role: str
+    value: int
     words: str
     run: str
 
@@ -87,7 +90,7 @@ def _changes(event: Event, body: BitsChanged, sheet: Sheet) -> tuple[Happening, 
     scan_ns = round(sheet.link.scan_s * NS_PER_S)
     span = Span(body.after_ns - scan_ns, body.by_ns)
     return tuple(
-        _happening(event, span, UNIT, role, _changed_words(role, old, new), body.run)
+        _happening(event, span, UNIT, role, new, _changed_words(role, old, new), body.run)
         for role, (old, new) in body.changes.items()
     )
 
@@ -105,10 +108,13 @@ def _command(event: Event, body: CommandSent) -> Happening:
     known = ROLES.get(body.role)
     label = body.role if known is None else known.label
     value = "" if body.value == 1 else f" = {body.value}"
-    return _happening(event, span, LAPTOP, body.role, f"{label}{value} sent, {body.outcome} ({body.purpose})", body.run)
+    words = f"{label}{value} sent, {body.outcome} ({body.purpose})"
+    return _happening(event, span, LAPTOP, body.role, body.value, words, body.run)
 
 
-def _happening(event: Event, span: Span, source: str, role: str, words: str, run: str) -> Happening:
+def _happening(event: Event, span: Span, source: str, role: str, value: int, words: str, run: str) -> Happening:
     before = timedelta(microseconds=(event.at_mono_ns - span.middle_ns) / 1000)
     at_utc = (datetime.fromisoformat(event.at_utc) - before).isoformat(timespec="milliseconds")
-    return Happening(session=event.session, span=span, at_utc=at_utc, source=source, role=role, words=words, run=run)
+    return Happening(
+        session=event.session, span=span, at_utc=at_utc, source=source, role=role, value=value, words=words, run=run
+    )

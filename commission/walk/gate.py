@@ -7,8 +7,9 @@ May this step begin, or go on, now? The checks in the order in which a person wa
 4. Hands inside a cover only while locked (R5).
 5. Nothing moves past a recorded lock; the dump is not blocked; a normally closed vent has its upstream isolation
    recorded locked shut (R1).
-6. The permit is in force, and long enough for the movement (R7). Making the unit safe never asks for it.
-7. The unit answers, where something is read from it or commanded.
+6. What moves can be brought back: the unit still allows a motor start.
+7. The permit is in force, and long enough for the movement (R7). Making the unit safe never asks for it.
+8. The unit answers, where something is read from it or commanded.
 """
 
 from collections.abc import Callable
@@ -17,11 +18,11 @@ from datetime import datetime
 from commission.checklist import LOOKS, Access, Step
 from commission.energy import EnergyState, stays_locked_live
 from commission.job.state import Job
-from commission.walk import permit, sign_off
+from commission.walk import budget, permit, sign_off
 from commission.walk.conditions import why_not
 from commission.walk.movement import open_run, step_longest_s
 from commission.walk.refusal import Refusal
-from commission.walk.route import crossings_to, open_step, opens_the_way
+from commission.walk.route import applicable, crossings_to, is_done, open_step, opens_the_way
 
 BLOCKED_DUMP = "blocked-solenoid"
 """Kind of the temporary thing that keeps the dump valve from opening."""
@@ -57,6 +58,7 @@ def refusal(job: Job, step: Step, now: datetime) -> Refusal | None:
         lambda: _hands(job, step),
         lambda: _locks(job, step),
         lambda: _blocked_dump(job, step),
+        lambda: budget.refusal(job, step, now),
         lambda: _permit(job, step, now),
         lambda: _contact(job, step),
         lambda: _signing(job, step, now),
@@ -68,6 +70,20 @@ def moves(step: Step) -> bool:
     """Whether the valve moves, or may move, by what the step itself does while live."""
     commands = any(use.name not in LOOKS for use in step.procedures)
     return commands or (step.moves and step.state == "live" and not step.crosses)
+
+
+def meanwhile(job: Job, now: datetime) -> Step | None:
+    """
+    A step that can be done while another one has to wait: of this energy state, moving nothing, and no close-out.
+
+    What closes a visit out is said of all that came before it, so it is never taken out of its order.
+    """
+    close_out = job.checklist.phases[-1].id
+    for step in applicable(job):
+        same_state = step.state == job.energy_log.now.state and not step.crosses and step.phase != close_out
+        if same_state and not is_done(job, step.id) and not moves(step) and refusal(job, step, now) is None:
+            return step
+    return None
 
 
 def _record(job: Job) -> Refusal | None:

@@ -8,7 +8,7 @@ import pytest
 from commission.checklist import Step
 from commission.content import Text
 from commission.face.dialogue import Left, Reply, walk
-from commission.job.bodies import StepBegun
+from commission.job.bodies import BitsChanged, StepBegun
 from commission.procedures.requests import Answer, Ask
 from commission.visit import Visit
 from commission.walk.prompts import BeginStep, Conclude, Prompt
@@ -154,5 +154,31 @@ def test_it_ends_before_the_step_that_is_named(tmp_path: Path, capsys: pytest.Ca
             await live(talk)
             await walk(talk.visit, Speaker(), until="K1-open")
             assert "K1-open" not in talk.visit.job.steps
+
+    run_virtual(main())
+
+
+def test_while_the_motor_rests_the_walk_does_something_else(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """All starts of the window are used: a step that moves nothing is walked first, then the wait is said."""
+
+    async def main() -> None:
+        text = strokes()[0].text.replace(
+            'phases = [{ id = "I"', 'phases = [{ id = "N", name = "protections" }, { id = "I"'
+        )
+        read = '[[steps]]\nid = "N5"\ntitle = "Read the lamp"\nstate = "live"\ndo = "Read."\ncautions = ["pinch"]\n'
+        asked = f'{read}questions = [{{ id = "lamp", ask = "The lamp says" }}]\n'
+        async with talking(tmp_path, capsys, checklist=(Text("strokes.toml", text + asked),)) as talk:
+            await live(talk)
+            now_ns = talk.visit.clock.unit_ns()
+            for number in range(6):
+                at_ns = now_ns - (6 - number) * 60_000_000_000
+                for to, later_ns in ((1, 0), (0, 20_000_000_000)):
+                    span = {"after_ns": at_ns + later_ns, "by_ns": at_ns + later_ns + 1}
+                    talk.visit.record(BitsChanged(run="", changes={"motor_running": (1 - to, to)}, **span), "unit")
+            speaker = Speaker(Reply("auto", TESS))
+            with pytest.raises(Left, match="K1-open is refused"):
+                await walk(talk.visit, speaker)
+            assert speaker.shown == ["N5", "N5 concluded"]
+            assert "could not be brought back" in speaker.problems[-1]
 
     run_virtual(main())

@@ -82,6 +82,7 @@ class WalkPane(Horizontal):
         text = wording.step_body(visit.job, step, self.columns)
         if visit.link is not None:
             text += wording.outlook_lines(visit.job, step, visit.link, self.columns)
+        text += wording.budget_lines(visit.job, step, visit.clock.utc(), self.columns)
         self._show(wording.title_line(visit.job, step, self.columns), text)
 
     def show_words(self, title: str, paragraphs: Sequence[str]) -> None:
