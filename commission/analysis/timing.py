@@ -85,7 +85,7 @@ def stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]
     judged = judged_name(sheet, observed.direction)
     if _not_home(observed, seen):
         return (_ran_out(observed, sheet, seen, judged), *_beside_times(observed, sheet, seen))
-    times = _times(seen)
+    times = stroke_times(seen)
     if judged not in times:
         raise IncompleteStroke(f"{observed.test}: {judged} needs {_missing(judged, seen)}, which was not seen")
     ordered = [times.pop(judged), *times.values()]
@@ -116,7 +116,13 @@ def _not_home(observed: StrokeObserved, seen: Moments) -> bool:
     return seen.t6 is None or (observed.ended is StrokeEnd.TIMED_OUT and not limit[-1].is_true)
 
 
-def _times(seen: Moments) -> dict[str, Figure]:
+def stroke_times(seen: Moments) -> dict[str, Figure]:
+    """
+    Every time between two moments that were seen, by name; the response time as "at least" where nobody saw its t0.
+
+    Args:
+        seen: The moments of one stroke.
+    """
     pairs: dict[str, tuple[Instant | None, Instant | None]] = {
         "response_time": (seen.t0, seen.t6),
         "dead_time": (seen.t0, seen.t3),
@@ -129,11 +135,11 @@ def _times(seen: Moments) -> dict[str, Figure]:
     }
     for share, crossing in zip(CROSSINGS, seen.t5, strict=True):
         pairs[f"travel_{share * 100:.0f}_pct_time"] = (seen.t0, crossing)
-    found = {name: _duration(name, a, b) for name, (a, b) in pairs.items() if a is not None and b is not None}
+    found = {name: duration_figure(name, a, b) for name, (a, b) in pairs.items() if a is not None and b is not None}
     if seen.t0 is None and seen.t6 is not None:
         begun = seen.t3 or seen.t4
         if begun is not None:
-            found["response_time"] = _duration("response_time", begun, seen.t6, at_least="no t0: at least this")
+            found["response_time"] = duration_figure("response_time", begun, seen.t6, at_least="no t0: at least this")
     if seen.end_limit_makings > 1:
         chatter = f"the end limit made {seen.end_limit_makings} times; the first is counted"
         for name in ("response_time", "traverse_time"):
@@ -147,7 +153,19 @@ def _if_later(moment: Instant | None, than: Instant | None) -> Instant | None:
     return moment if moment is not None and than is not None and moment.at_ns > than.at_ns else None
 
 
-def _duration(name: str, start: Instant, end: Instant, at_least: str = "") -> Figure:
+def duration_figure(name: str, start: Instant, end: Instant, at_least: str = "") -> Figure:
+    """
+    The time from one moment to another, in seconds, with its budget.
+
+    Args:
+        name: Of the figure.
+
+        start: From.
+
+        end: To.
+
+        at_least: Why it is only a lower bound; empty where it is not.
+    """
     value_s, half_s = duration_s(start, end)
     notes = dict.fromkeys(note for note in (at_least, start.note, end.note) if note)
     figure = make_figure(name, value_s, half_s, "s", METHOD, lower_bound_only=bool(at_least), note="; ".join(notes))
@@ -180,7 +198,7 @@ def _ran_out(observed: StrokeObserved, sheet: Sheet, seen: Moments, judged: str)
     last = limit[-1]
     end = Instant(last.at_ns - last.half_width_ns - round(sheet.link.scan_s * 1e9))
     moved = "" if seen.t3 or seen.t4 else ", no motion seen"
-    return _duration(judged, start, end, at_least=f"end limit not made{moved}: at least this")
+    return duration_figure(judged, start, end, at_least=f"end limit not made{moved}: at least this")
 
 
 def _missing(judged: str, seen: Moments) -> str:

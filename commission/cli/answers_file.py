@@ -11,6 +11,8 @@ An answers file: what people say and do at each prompt of a visit, for practice 
     by = "Juno Demoval"
     acts = [{ act = "motor_isolator", value = false }]     done at the unit first
     again = true                       good for every time it is asked, not only the next
+
+An act that the unit may rightly refuse has `tried = true`; `{answered}` then says what came of the last such act.
 """
 
 from pathlib import Path
@@ -28,6 +30,7 @@ class SiteAct(msgspec.Struct, frozen=True, kw_only=True):
     value: bool | int | float | str | None = None
     which: str = ""
     rate_bar_s: float = 0.0
+    tried: bool = False
 
 
 class FiledAnswer(msgspec.Struct, frozen=True, kw_only=True):

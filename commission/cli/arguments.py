@@ -37,6 +37,7 @@ def parser() -> argparse.ArgumentParser:
     _watch(_command(commands, "watch", "the points of a unit now, as a table"))
     _check(_command(commands, "check", "is this checklist, sheet or answers file sound?"))
     _expected(_command(commands, "expected", "all that follows from a sheet alone: what must come out"))
+    _command(commands, "film-clock", "a large running clock, to be filmed together with the stem")
     _report(_command(commands, "report", "the as-left report of a job, as PDF"))
     _export(_command(commands, "export", "a job as JSON or CSV"))
     _verify(_command(commands, "verify", "is a job unaltered, and do its figures recompute?"))

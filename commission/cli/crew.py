@@ -41,10 +41,12 @@ _LOOKS = (
     "gauges",
     "precharge",
     "stem",
+    "mark",
     "level",
     "panel",
     "control_room",
     "meter",
+    "recorder",
     "clamp",
     "line_gauge",
     "thermometer",
@@ -78,6 +80,7 @@ class Crew:
         self._refused = 0
         self._at: tuple[Visit, Step] | None = None
         self._acted: datetime | None = None
+        self._answered = ""
 
     def step(self, visit: Visit, step: Step) -> None:
         """Say where the walk is."""
@@ -181,7 +184,9 @@ class Crew:
             return filed.say
         clock = f"{visit.clock.utc() - _LAPTOP_AHEAD:%H:%M:%S}"
         log = f"{(self._acted or visit.clock.utc()) - _LAPTOP_AHEAD:%H:%M:%S}"
-        return with_readings(filed.say, {"clock": clock, "log": log, **await self._read(filed.say)})
+        return with_readings(
+            filed.say, {"clock": clock, "log": log, "answered": self._answered, **await self._read(filed.say)}
+        )
 
     def _filed(self, step: Step, prompt: Prompt) -> FiledAnswer:
         to, fallback = _address(prompt)
@@ -192,7 +197,10 @@ class Crew:
     async def _do(self, visit: Visit, step: Step, act: SiteAct) -> None:
         if self._site is None:
             raise Left(f"the answers act at the unit ({act.act}), and nobody is there: name the site desk with --site")
-        await self._site.act(act)
+        if act.tried:
+            self._answered = await self._site.attempt(act)
+        else:
+            await self._site.act(act)
         self._acted = visit.clock.utc()
         if act.act == _WAIT_ACT and isinstance(act.value, int | float):
             visit.clock.skip(float(act.value))

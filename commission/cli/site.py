@@ -36,10 +36,17 @@ class Site:
         Raises:
             Ending: the unit says that nobody could do it now.
         """
-        await self._ask(
-            {key: value for key, value in msgspec.to_builtins(act).items() if value not in (None, "", 0.0)}
-            | {"act": act.act, "value": act.value}
-        )
+        await self._ask(_request(act))
+
+    async def attempt(self, act: SiteAct) -> str:
+        """
+        Do one thing that the unit may refuse; `obeyed`, or `refused` with its reason.
+
+        Raises:
+            Ending: the practice unit does not answer.
+        """
+        reply = await self._asked(_request(act))
+        return f"refused: {reply['error']}" if "error" in reply else "obeyed"
 
     async def read(self, name: str) -> Any:
         """
@@ -51,6 +58,12 @@ class Site:
         return (await self._ask({"read": name}))["value"]
 
     async def _ask(self, request: dict[str, Any]) -> dict[str, Any]:
+        reply = await self._asked(request)
+        if "error" in reply:
+            raise Ending(f"at the practice unit: {request}: {reply['error']}", Status.USAGE)
+        return reply
+
+    async def _asked(self, request: dict[str, Any]) -> dict[str, Any]:
         try:
             async with asyncio.timeout(_TIMEOUT_S):
                 reader, writer = await asyncio.open_connection(self._host, self._port)
@@ -60,9 +73,14 @@ class Site:
                 await writer.wait_closed()
         except (OSError, TimeoutError, ValueError) as error:
             raise Ending(f"nobody answers at the practice unit's site desk: {error}", Status.UNREACHED) from error
-        if "error" in reply:
-            raise Ending(f"at the practice unit: {request}: {reply['error']}", Status.USAGE)
         return dict(reply)
+
+
+def _request(act: SiteAct) -> dict[str, Any]:
+    skipped = ("tried", "act", "value")
+    fields = {name: given for name, given in msgspec.to_builtins(act).items() if given not in ("", 0.0)}
+    beside = {name: given for name, given in fields.items() if name not in skipped}
+    return {**beside, "act": act.act, "value": act.value}
 
 
 class SiteHands:

@@ -17,6 +17,9 @@ from commission.sheet import Sheet
 _UNMEASURED = {"no test": Verdict.NO_TEST, "stopped": Verdict.STOPPED, "aborted": Verdict.STOPPED}
 
 
+_SEEN = {True: Verdict.PASS, False: Verdict.FAIL, None: Verdict.NO_TEST}
+
+
 class RunMade(msgspec.Struct, frozen=True, kw_only=True):
     """
     A run that is over.
@@ -84,7 +87,7 @@ def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresCo
         return None, result
     if test.seen is not None:
         passed, words = test.seen(observed)
-        return None, msgspec.structs.replace(result, verdict=Verdict.PASS if passed else Verdict.FAIL, rule=words)
+        return None, msgspec.structs.replace(result, verdict=_SEEN[passed], rule=words)
     try:
         figures = test.figures(observed, sheet)
     except test.no_figures as reason:
@@ -97,7 +100,8 @@ def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresCo
         timed_by=timed_by if judged is None else f"{timed_by}, {judged.spans}",
         commanded_by=getattr(observed, "commanded_by", test.commanded_by),
     )
-    return computed, _decided(judged, result, getattr(observed, "why", ""))
+    found = () if test.faults is None else test.faults(observed, sheet)
+    return computed, _with_faults(_decided(judged, result, getattr(observed, "why", "")), found)
 
 
 def points_of(made: RunMade, observed: object) -> PointsProved | None:
@@ -122,6 +126,13 @@ def _decided(judged: Judged | None, result: ResultDecided, why: str) -> ResultDe
         result, figure=judged.figure.name, origin=judged.origin, compared=judged.compared
     )  # fmt: skip
     return with_decision(named, judged.decision)
+
+
+def _with_faults(result: ResultDecided, faults: tuple[str, ...]) -> ResultDecided:
+    """A fault that was seen fails the run, whatever its figure says."""
+    if not faults:
+        return result
+    return msgspec.structs.replace(result, verdict=Verdict.FAIL, rule=f"failed: {'; '.join(faults)}")
 
 
 def with_decision(result: ResultDecided, decision: Decision) -> ResultDecided:

@@ -13,16 +13,19 @@ import msgspec
 from commission.practice.acts import ACTS, LET_TIME_PASS, Act, NotDone, Value, perform, seconds_of
 from commission.practice.mechanism import PA_PER_BAR
 from commission.practice.unit import PracticeUnit
+from commission.sheet import End
 
 READS = {
     "gauges": "bar by gauge, as PG-1, read to half a bar",
     "precharge": "nitrogen pressure by the charging kit, bar",
     "stem": "stem mark, degrees or mm from closed",
+    "mark": "which end the stem mark stands at: closed, open, or between",
     "level": "sight glass of the tank, litres",
     "panel": "lamps at the unit: selector, power, alarm, ESD, pressure trip",
     "control_room": "what the controller sees: alarm contact, feedback mA, limits",
     "meter": "a meter on the 24 V terminals of the control unit, volts to 0.01",
     "volts": "a meter on the feedback terminals of a unit that is commanded by voltage, volts to 0.01",
+    "recorder": "an independent recorder at the stem, seconds: cause (control supply or ESD loop gone), left, home",
     "clamp": "a clamp meter on the feedback loop, mA to 0.01",
     "line_gauge": "an independent gauge on the monitor's sensing line, bar to 0.1",
     "thermometer": "a thermometer in the oil, degrees Celsius to 0.1",
@@ -34,6 +37,7 @@ READS = {
 
 
 _GAUGE_STEP_BAR = 0.5
+_AT_END_PCT = 2.0
 
 
 class SiteDesk:
@@ -138,6 +142,11 @@ def _alarm_contact(unit: PracticeUnit, *, alive: bool) -> bool:
     return alive and unit.onboard.healthy
 
 
+def _mark(unit: PracticeUnit) -> str:
+    near = {End.CLOSED.value: unit.stem_pct, End.OPEN.value: 100.0 - unit.stem_pct}
+    return next((end for end, apart_pct in near.items() if apart_pct < _AT_END_PCT), "between")
+
+
 def _feedback_v(unit: PracticeUnit) -> float:
     plan = unit.sheet.modulating
     if plan is None or plan.feedback.unit != "V" or not unit.side.control_on:
@@ -154,11 +163,13 @@ _LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
     "gauges": _gauges,
     "precharge": lambda unit: round(unit.hydraulics.precharge_pa / PA_PER_BAR, 1),
     "stem": lambda unit: round(unit.stem_pct / 100 * unit.sheet.valve.full_travel, 1),
+    "mark": _mark,
     "level": lambda unit: round(unit.hydraulics.tank_m3 * 1000, 2),
     "panel": _panel,
     "control_room": _control_room,
     "meter": _meter,
     "volts": lambda unit: round(_feedback_v(unit), 2),
+    "recorder": lambda unit: unit.recorder.shown,
     "clamp": lambda unit: round(unit.readings()["feedback_current"] * 1000, 2),
     "line_gauge": lambda unit: round(unit.side.sensing_bar, 1),
     "thermometer": lambda unit: round(unit.climate.oil_c, 1),

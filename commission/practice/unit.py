@@ -22,6 +22,7 @@ from commission.practice.mechanism import PA_PER_BAR
 from commission.practice.mirror import turned_inputs, turned_order, turned_word
 from commission.practice.onboard import Inputs, Onboard, Order, Refused, Wanted
 from commission.practice.readings import readings_of
+from commission.practice.recorder import StemRecorder
 from commission.practice.settings import settings_of
 from commission.sheet import End, Sheet
 
@@ -96,6 +97,7 @@ class PracticeUnit:
         self.limits = Limits(condition, seed)
         self.sensor = PositionSensor(condition)
         self.play_pct = condition.lost_motion_pct
+        self.recorder = StemRecorder()
         self.side: FieldSide = field_side([volume.bleed for volume in sheet.volumes if volume.bleed], condition)
         self.link_silent_s = 0.0
         self.starts_total = _STARTS_BEFORE
@@ -282,6 +284,7 @@ class PracticeUnit:
         for _ in range(steps):
             self._step(seconds / steps, ways)
         self._follow_stem()
+        self.recorder.see(self.now_s, self.stem_pct, healthy=self.side.control_on and self.side.esd_loop)
         self.limits.scan(self.hydraulics.travel_pct)
         self._warm(seconds)
         if self.side.control_on:

@@ -11,6 +11,7 @@ import msgspec
 
 from commission.analysis.baseline import Compared, compare
 from commission.analysis.decision import Decision, Limits, decide, stroke_limits
+from commission.analysis.fail_safe import HELD, MOVED, RESPONSE, fail_safe_figures, faults
 from commission.analysis.followed import (
     UNANSWERED,
     InputFollowed,
@@ -21,6 +22,7 @@ from commission.analysis.followed import (
 )
 from commission.analysis.hold_watch import HoldObserved, NothingHeld, hold_figures
 from commission.analysis.observed import StrokeObserved
+from commission.analysis.outside_times import NAME as RESPONSE_OUTSIDE
 from commission.analysis.partial import NoPartialStroke, PartialObserved, partial_figures
 from commission.analysis.partial_limits import judge_partial
 from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved, span_figures
@@ -28,6 +30,9 @@ from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, 
 from commission.analysis.wiring import WiringSeen
 from commission.figure import Figure, Verdict
 from commission.procedures.bring_back import bring_back, is_back
+from commission.procedures.brought import Brought, brought
+from commission.procedures.fail_safe import fail_safe
+from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE, fail_safe_plan
 from commission.procedures.follow_input import follow_input, follow_limits
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.hold import hold, hold_limits
@@ -69,7 +74,8 @@ class Test(msgspec.Struct, frozen=True):
 
         judge: The verdict on those figures; None where there is nothing to judge.
 
-        seen: For a procedure that only looks: whether it saw what it wanted, and in words; else None.
+        seen: For a procedure that only looks: whether it saw what it wanted (None where it came to nothing), and in
+            words; else None.
 
         points: For a wiring proof: what it saw of each point; else None.
 
@@ -78,16 +84,19 @@ class Test(msgspec.Struct, frozen=True):
         no_figures: What `figures` raises where there is rightly nothing to measure.
 
         failing_guards: Guards whose abort is a failure of the unit rather than only an end.
+
+        faults: What the run saw that fails it whatever its figure says, in words; None where it looks for nothing such.
     """
 
     start: Callable[[Sheet, Arguments], Procedure[Any]]
     figures: Callable[[Any, Sheet], tuple[Figure, ...]]
     judge: Callable[[tuple[Figure, ...], Sheet, Arguments], Judged | None]
-    seen: Callable[[Any], tuple[bool, str]] | None = None
+    seen: Callable[[Any], tuple[bool | None, str]] | None = None
     points: Callable[[Any], WiringSeen] | None = None
     commanded_by: str = "laptop"
     no_figures: tuple[type[Exception], ...] = ()
     failing_guards: frozenset[str] = frozenset()
+    faults: Callable[[Any, Sheet], tuple[str, ...]] | None = None
 
 
 def direction_of(arguments: Arguments) -> End:
@@ -198,6 +207,25 @@ def _start_back(sheet: Sheet, arguments: Arguments) -> Procedure[StrokeObserved]
     return bring_back(sheet, arguments["test"])
 
 
+def _judge_fail_safe(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
+    """The time that is known best; turned round on the way it has only an upper limit. Or how far it moved in place."""
+    plan = fail_safe_plan(sheet, arguments)
+    first = next((figure for figure in figures if figure.name in (HELD, RESPONSE, RESPONSE_OUTSIDE)), None)
+    if first is None:
+        return None
+    if plan.limits is None:
+        limits = Limits(high=str(MOVED))
+        return Judged(first, limits, "common practice, no source", decide(first, limits), "cause to put back")
+    limits = Limits(high=str(plan.limits.longest_s)) if plan.opposite else stroke_limits(plan.limits)
+    begins = "first motion" if first.lower_bound_only else "cause (t0)"
+    ends = "end limit (t6)" if first.name == RESPONSE else "stem home"
+    return Judged(first, limits, plan.limits.origin, decide(first, limits), f"{begins} to {ends}")
+
+
+def _brought_seen(observed: Brought) -> tuple[bool | None, str]:
+    return observed.there or None, observed.words
+
+
 def _start_pulses(sheet: Sheet, arguments: Arguments) -> Procedure[PulsesSeen]:
     return prove_commands(sheet, arguments["test"])
 
@@ -245,6 +273,8 @@ def _start_values(sheet: Sheet, arguments: Arguments) -> Procedure[WiringSeen]:
 CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
+    BROUGHT: Test(brought, _no_figures, _no_judgement, seen=_brought_seen, commanded_by="people"),
+    FAIL_SAFE: Test(fail_safe, fail_safe_figures, _judge_fail_safe, no_figures=(NoMotion,), faults=faults),
     "span": Test(span, _span_figures, _judge_span, no_figures=(NothingRead,)),
     "partial_stroke": Test(
         _start_partial,

@@ -23,8 +23,9 @@ from commission.report.table import Row, Table
 from commission.sheet import End, Sheet
 from commission.walk.way_back import BRING_BACK
 
-OPENING, CLOSING, PARTIAL, OTHER = "opening", "closing", "partial stroke", "other runs"
-DIRECTIONS = (OPENING, CLOSING, PARTIAL, OTHER)
+OPENING, CLOSING, PARTIAL = "opening", "closing", "partial stroke"
+FAIL_SAFE, OTHER = "fail-safe strokes", "other runs"
+DIRECTIONS = (OPENING, CLOSING, PARTIAL, FAIL_SAFE, OTHER)
 """Headings under which runs are shown, in order."""
 
 NOT_OBSERVED = "at the actuator; valve not observed"
@@ -44,6 +45,8 @@ _COLUMNS = (
 _SOMETIMES = ("expected", "limit", "measured (95 %)", "timed by", "remarks")
 """Columns that are left out where they say nothing in any row."""
 
+_HEADINGS = {OTHER: "Other runs", FAIL_SAFE: "Fail-safe strokes, caused by people and watched"}
+_CAUSED_ELSEWHERE = ("fail_safe", "brought")
 _TOWARDS = {OPENING: End.OPEN, CLOSING: End.CLOSED}
 _NOTHING = ("", "no limit", "none applied", "no figure", "not timed")
 _PASSES = (Verdict.PASS, Verdict.PASS_AFTER_ADJUSTMENT, Verdict.PASS_WATCH)
@@ -85,6 +88,8 @@ def direction_of(run: Run) -> str:
     """Where a run belongs, by its procedure's arguments, or by what it may command."""
     if is_span(run):
         return SPAN
+    if run.begun.procedure in _CAUSED_ELSEWHERE:
+        return FAIL_SAFE
     given = _WORDS.get(run.begun.arguments.get("direction", "").lower())
     if "partial" in run.begun.procedure:
         return PARTIAL
@@ -216,7 +221,7 @@ def _strokes(job: state.Job, direction: str, runs: tuple[Run, ...], rules: tuple
     ]
     return Strokes(
         direction=direction,
-        heading="Other runs" if direction == OTHER else f"Strokes, {direction}",
+        heading=_HEADINGS.get(direction, f"Strokes, {direction}"),
         expected=_expected(job.sheet, direction, origins),
         observed=_observed(job, direction),
         judged=_without_empty(Table(title=f"Runs, {direction}", columns=_COLUMNS, rows=tuple(rows))),
@@ -340,10 +345,11 @@ def _said_of(run: Run, result: ResultDecided | None) -> str:
         return ""
     if result is not None and not result.figure:
         return result.rule
-    return "; ".join(note for note in run.notes if note not in _PROGRESS)
+    return "; ".join(note for note in run.notes if note not in _PROGRESS and not note.startswith(_SAID_ALOUD))
 
 
-_PROGRESS = ("moving",)
+_PROGRESS = ("moving", "caused")
+_SAID_ALOUD = ("WAITING: ", "NOW: ")
 """Notes by which a procedure says how far it is: of use to who watches, not to who reads."""
 
 

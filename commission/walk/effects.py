@@ -25,6 +25,7 @@ from commission.job.bodies import (
 )
 from commission.job.state import Job
 from commission.job.steps import StepState
+from commission.procedures.fail_safe_plan import FAIL_SAFE, fail_safe_plan
 from commission.procedures.span_plan import span_plan
 from commission.sheet import End
 from commission.walk import acts, partial, sign_off
@@ -261,13 +262,14 @@ def _not_round(given: Given) -> tuple[Body, ...]:
 def _argument(given: Given) -> tuple[Body, ...]:
     """What the procedures of the step cannot use is asked again."""
     for use in given.step.procedures:
-        if use.name == "span":
+        plan = {"span": span_plan, FAIL_SAFE: fail_safe_plan}.get(use.name)
+        if plan is not None:
             arguments = {
                 **arguments_of(given.job, given.step, use),
                 given.question.about: argument_text(given.answered),
             }
             try:
-                span_plan(given.job.sheet, arguments)
+                plan(given.job.sheet, arguments)
             except ValueError as error:
                 raise ActError(str(error)) from error
     return ()

@@ -16,6 +16,7 @@ from commission.job.bodies import Answered
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.job.steps import Attempt, StepState
+from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE, brought_longest_s, fail_safe_longest_s, test_words
 from commission.procedures.follow_input import follow_s
 from commission.procedures.hold import hold_s
 from commission.procedures.partial_stroke import TRIES
@@ -88,9 +89,16 @@ def next_test(job: Job, step: Step, use: ProcedureUse) -> MotionTest:
     """The next run of this procedure in this step; numbers count over the whole visit, so no name comes twice."""
     direction = direction_of(use)
     number = 1 + sum(run.begun.step == step.id for run in job.runs.values())
-    said = "" if step.id.endswith(f"-{direction}") else direction
+    said = _in_its_name(job.sheet, use) or ("" if step.id.endswith(f"-{direction}") else direction)
     name = " ".join(part for part in (step.id, said, str(number)) if part)
     return MotionTest(name, step.id, direction, number, longest_s(job.sheet, use))
+
+
+def _in_its_name(sheet: Sheet, use: ProcedureUse) -> str:
+    """What tells one watched movement of a step from another: a go for one is none for the other (safety rule R13)."""
+    if use.name == BROUGHT:
+        return "brought"
+    return test_words(sheet, use.arguments) if use.name == FAIL_SAFE else ""
 
 
 def counted_runs(job: Job, step: Step, attempt: Attempt, use: ProcedureUse) -> tuple[Run, ...]:
@@ -127,7 +135,7 @@ def longest_s(sheet: Sheet, use: ProcedureUse) -> float:
     if use.name == "span":
         return _span_s(sheet, use)
     if use.name in _WATCHED_FOR:
-        return _watched_s(use)
+        return _watched_s(sheet, use)
     if use.name == "partial_stroke" and sheet.partial_stroke is not None:
         return TRIES * STEADY_S + sheet.partial_stroke.guard_time_s + 1.5 * sheet.partial_stroke.back_s + SETTLE_S
     by_direction = {"open": protections.travel_timeout_open_s, "closed": protections.travel_timeout_close_s}
@@ -143,19 +151,21 @@ def _span_s(sheet: Sheet, use: ProcedureUse) -> float:
         return SETTLE_S
 
 
-_WATCHED_FOR: Mapping[str, Callable[[Mapping[str, str]], float]] = {
-    "hold": hold_s,
-    "small_steps": follow_s,
-    "slow_ramp": follow_s,
-    "step_response": follow_s,
+_WATCHED_FOR: Mapping[str, Callable[[Sheet, Mapping[str, str]], float]] = {
+    "hold": lambda _sheet, arguments: hold_s(arguments),
+    "small_steps": lambda _sheet, arguments: follow_s(arguments),
+    "slow_ramp": lambda _sheet, arguments: follow_s(arguments),
+    "step_response": lambda _sheet, arguments: follow_s(arguments),
+    FAIL_SAFE: fail_safe_longest_s,
+    BROUGHT: brought_longest_s,
 }
-"""Procedures that only watch, for as long as the checklist says."""
+"""Procedures that only watch, for as long as the checklist says, or people take."""
 
 
-def _watched_s(use: ProcedureUse) -> float:
+def _watched_s(sheet: Sheet, use: ProcedureUse) -> float:
     """Arguments without a time are refused where it is begun, with the reason."""
     try:
-        return _WATCHED_FOR[use.name](use.arguments) + SETTLE_S
+        return _WATCHED_FOR[use.name](sheet, use.arguments) + SETTLE_S
     except ValueError:
         return SETTLE_S
 

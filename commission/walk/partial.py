@@ -16,6 +16,7 @@ from commission.figure import Verdict
 from commission.job.bodies import BaselineSet
 from commission.job.motions import Run
 from commission.job.state import Job
+from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE, goes_to_safety
 from commission.procedures.partial_bounds import start_end
 from commission.procedures.partial_told import Told, from_arguments
 from commission.sheet import End
@@ -189,7 +190,8 @@ def _answered(job: Job, question: str) -> float | None:
 
 def _moved_by_runs(job: Job) -> Iterator[str]:
     for run in job.runs.values():
-        if run.begun.procedure != PULSE and run.begun.procedure not in LOOKS and run.sent:
+        by_people = run.begun.procedure in (FAIL_SAFE, BROUGHT)
+        if by_people or (run.begun.procedure != PULSE and run.begun.procedure not in LOOKS and run.sent):
             yield run.at_utc
 
 
@@ -203,4 +205,6 @@ def _moved_by_steps(job: Job) -> Iterator[str]:
 
 def _to_safety(job: Job, procedure: str, arguments: Mapping[str, str]) -> bool:
     safety = End.CLOSED if start_end(job.sheet) is End.OPEN else End.OPEN
+    if procedure == FAIL_SAFE:
+        return goes_to_safety(job.sheet, arguments)
     return procedure == PARTIAL or arguments.get("direction") == safety

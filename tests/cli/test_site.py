@@ -40,6 +40,27 @@ def test_people_act_and_look() -> None:
     run_virtual(main())
 
 
+def test_what_the_unit_may_rightly_refuse_is_tried() -> None:
+    """Tripped, it refuses to open, with its reason; reset, it obeys."""
+
+    async def main() -> None:
+        async with served(demo_sheet()) as unit:
+            port = ControlPort(unit.desk)
+            site = Site(await port.open())
+            opens = SiteAct(act="local_open", tried=True)
+            await site.act(SiteAct(act="selector", value="LOCAL"))
+            await site.act(SiteAct(act="esd_button", value=True))
+            await asyncio.sleep(1)
+            assert "tripped" in await site.attempt(opens)
+            await site.act(SiteAct(act="esd_button", value=False))
+            await asyncio.sleep(1)
+            await site.act(SiteAct(act="local_reset"))
+            assert await site.attempt(opens) == "obeyed"
+            await port.close()
+
+    run_virtual(main())
+
+
 def test_nobody_there_is_status_3() -> None:
     """A closed port is a unit that is gone."""
 

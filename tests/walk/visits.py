@@ -27,6 +27,7 @@ from commission.job.bodies import (
     kind_of,
 )
 from commission.job.state import Job, needed, opened
+from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE
 from commission.record.event import Event
 from commission.sample import ReadPlan
 from commission.sheet import load_sheet
@@ -149,7 +150,7 @@ class Visit:
         arguments = {**prompt.use.arguments, "test": prompt.test.name}
         stroke = {"command_open" if prompt.test.direction == "open" else "command_close": 1}
         commands = COMMANDS.get(prompt.use.name, stroke)
-        commands = {} if prompt.use.name in LOOKS else commands
+        commands = {} if prompt.use.name in (*LOOKS, FAIL_SAFE, BROUGHT) else commands
         self.record(
             MotionBegun(
                 run=run,
@@ -329,6 +330,8 @@ METER: Mapping[str, str] = {
     "meter_digit_ma": "0.01",
     "meter_accuracy": "0.02 mA",
     "stem_step": "0.5",
+    "by": "Juno Demoval, at the cabinet",
+    "timed_by": "recorder 0.02 s",
 }
 """What the invented clamp meter's data sheet says."""
 
