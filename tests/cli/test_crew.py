@@ -10,6 +10,7 @@ from commission.cli.crew import Crew
 from commission.cli.site import Site
 from commission.content import Text
 from commission.face.dialogue import Left, walk
+from commission.practice.control_port import ControlPort
 from commission.procedures.requests import Ask
 from commission.walk.prompts import BeginStep, ConfirmMovement, pending
 from commission.walk.refusal import Refusal
@@ -60,6 +61,26 @@ def test_a_test_that_never_begins_ends_the_visit(tmp_path: Path, capsys: pytest.
             with pytest.raises(Left, match="no test"):
                 await walk(talk.visit, crew(CONFIRMED))
             assert len(talk.visit.job.runs) == 1 + 3
+
+    run_virtual(main())
+
+
+def test_what_the_unit_refuses_is_said_as_it_was_answered(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A try at the panel: `{answered}` is what came of it, refusal or not."""
+
+    async def main() -> None:
+        async with talking(tmp_path, capsys) as talk:
+            port = ControlPort(talk.there.unit.desk)
+            talk.there.unit.desk.act("selector", "LOCAL")
+            talk.there.unit.desk.act("esd_button", True)
+            talk.there.unit.desk.unit.advance(1.0)
+            tries = (SiteAct(act="local_open", tried=True),)
+            refused = FiledAnswer(step="K1-open", to="refused", say="{answered}", acts=tries)
+            speaker = crew(refused, site=Site(await port.open()))
+            speaker.step(talk.visit, talk.visit.job.checklist.step("K1-open"))
+            answer = await speaker.ask(Ask("refused", "What happens?"))
+            assert answer.text == "refused: the unit refuses: tripped: reset first"
+            await port.close()
 
     run_virtual(main())
 

@@ -5,14 +5,17 @@ import random
 import msgspec
 import pytest
 
+from commission.analysis.fail_safe import Cause, FailSafeEnd, FailSafeObserved, Proof
 from commission.analysis.observed import StrokeEnd, StrokeObserved
 from commission.analysis.wiring import Finding, PointSeen, WiringSeen
 from commission.content import checklists_folder
 from commission.figure import Verdict
 from commission.job.verdicts import RunMade, points_of, verdict_of
+from commission.procedures.brought import Brought
 from commission.procedures.pulse import PulseSeen, PulsesSeen
 from commission.sample import Written
 from commission.sheet import End, load_sheet
+from commission.sheet.decode import Reading, Readings
 from tests.procedures.strokes import Line, Stroke, command_time, samples
 
 SHEET = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
@@ -100,6 +103,55 @@ def test_pulses_pass_when_each_was_seen(*, seen: bool, verdict: Verdict) -> None
     computed, result = verdict_of(made, pulses, SHEET)
     assert computed is None
     assert (result.verdict, result.rule) == (verdict, "command open closed the motor contactor")
+
+
+TRIPPED = msgspec.structs.replace(MADE, procedure="fail_safe", arguments={"cause": "ESD", "test": "K5 ESD 1"})
+
+
+def tripped(**other: object) -> FailSafeObserved:
+    """A closing stroke that an ESD caused at its second."""
+    seen = []
+    for item in stroke(7.5).seen:
+        assert isinstance(item, Readings)
+        bit = Reading(float(item.at_ns < 1_500_000_000), item.at_ns, 5_000_000)
+        seen.append(msgspec.structs.replace(item, by_role={**item.by_role, "esd_healthy": bit}))
+    plain = FailSafeObserved(
+        test="K5 ESD 1",
+        cause=Cause.ESD,
+        by="PB-7",
+        goes_to=End.CLOSED,
+        opposite=False,
+        pump_off=False,
+        seen=tuple(seen),
+        ended=FailSafeEnd.DONE,
+    )
+    return msgspec.structs.replace(plain, **other)
+
+
+def test_what_a_fail_safe_stroke_saw_can_fail_it_whatever_its_time() -> None:
+    """In limits, and the valve moved at the reset: a failure, with the words; its figures stand."""
+    computed, result = verdict_of(TRIPPED, tripped(), SHEET)
+    assert result.verdict == Verdict.PASS
+    moved = Proof(act="reset", watched_s=5.0, moved=0.2)
+    again, failed = verdict_of(TRIPPED, tripped(proofs=(moved,)), SHEET)
+    assert (failed.verdict, failed.rule) == (Verdict.FAIL, "failed: reset: the valve moved by 20.0 %")
+    assert again == computed
+    assert failed.figure == result.figure == "response_time"
+
+
+def test_a_fail_safe_stroke_that_nobody_caused_is_no_test() -> None:
+    """With the reason that was given."""
+    computed, result = verdict_of(TRIPPED, tripped(ended=FailSafeEnd.NOT_CAUSED, why="cannot: sealed"), SHEET)
+    assert computed is None
+    assert (result.verdict, result.rule) == (Verdict.NO_TEST, "K5 1: cannot: sealed".replace("K5 1", "K5 ESD 1"))
+
+
+@pytest.mark.parametrize(("there", "verdict"), [(True, Verdict.PASS), (False, Verdict.NO_TEST)])
+def test_a_valve_that_was_not_brought_there_is_no_test(*, there: bool, verdict: Verdict) -> None:
+    """Nothing of the unit has failed by that."""
+    made = msgspec.structs.replace(MADE, procedure="brought", arguments={"test": "K5 brought 1"})
+    _, result = verdict_of(made, Brought(End.OPEN, there=there, words="as it was"), SHEET)
+    assert (result.verdict, result.rule) == (verdict, "as it was")
 
 
 def test_unknown_procedure_is_a_lookup_error() -> None:

@@ -7,6 +7,7 @@ from commission.job import bodies
 from commission.report.spans import SPAN
 from commission.report.strokes import (
     CLOSING,
+    FAIL_SAFE,
     NOT_OBSERVED,
     OPENING,
     OTHER,
@@ -48,6 +49,8 @@ def test_runs_stand_under_their_direction_in_order() -> None:
         pytest.param("full_stroke", {}, {"command_open": 1}, OPENING, id="by its one command"),
         pytest.param("partial_stroke", {"direction": "closed"}, {}, PARTIAL, id="partial"),
         pytest.param("prove_commands", {}, {}, OTHER, id="neither"),
+        pytest.param("fail_safe", {"cause": "ESD"}, {}, FAIL_SAFE, id="caused elsewhere"),
+        pytest.param("brought", {"end": "away"}, {}, FAIL_SAFE, id="brought there for it"),
         pytest.param("span", {"signal": "feedback"}, {"command_open": 1, "command_stop": 1}, SPAN, id="a loop"),
     ],
 )
@@ -180,6 +183,26 @@ def test_progress_is_no_remark_and_no_remark_no_column() -> None:
     assert "remarks" not in _rows(visit, CLOSING)[0]
     visit.add(bodies.Noted(run="r1", mark="end limit made twice"), by="program")
     assert _rows(visit, CLOSING)[0]["remarks"] == "end limit made twice"
+
+
+def test_what_followed_a_fail_safe_stroke_is_a_remark_and_what_was_called_out_is_none() -> None:
+    """Each act's own sentence stands beside the time; the calls to the people at the valve do not."""
+    visit = _live().begin("r1", "closed")
+    run = visit.job.runs["r1"]
+    notes = (
+        "WAITING: press it",
+        "caused",
+        "stem mark at closed",
+        "reset: nothing moved (watched 5 s)",
+        "NOW: press it",
+    )
+    begun = msgspec.structs.replace(run.begun, procedure="fail_safe", arguments={"cause": "ESD"})
+    runs = {"r1": msgspec.structs.replace(run, begun=begun, notes=notes)}
+    (shown,) = strokes(msgspec.structs.replace(visit.job, runs=runs))
+    assert shown.heading == "Fail-safe strokes, caused by people and watched"
+    said = " ".join(" ".join(row) for row in shown.judged.rows)
+    assert "stem mark at closed; reset: nothing moved (watched 5 s)" in said
+    assert "press it" not in said
 
 
 def test_pulses_without_a_figure_say_once_what_was_seen() -> None:

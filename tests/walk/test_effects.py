@@ -57,6 +57,21 @@ def test_an_accuracy_that_is_not_understood_is_asked_again() -> None:
                 effects_of(given)
 
 
+def test_a_timer_that_is_not_understood_is_asked_again() -> None:
+    """Before the supply is taken away: afterwards it is too late to find a recorder."""
+    visit = Visit()
+    step = visit.job.checklist.step("K4")
+    question = next(asked for asked in step.questions if asked.about == "timed_by")
+    for text, good in (("recorder 0.02 s", True), ("film 30 fps", True), ("my watch", False), ("film", False)):
+        answered = Answered(step="K4", question=question.id, text=text)
+        given = Given(job=visit.job, step=step, question=question, answered=answered, by=TESS, now=visit.now)
+        if good:
+            assert effects_of(given) == ()
+        else:
+            with pytest.raises(ActError, match=r"recorder 0\.02 s"):
+                effects_of(given)
+
+
 def test_something_temporary_in_one_line_or_none() -> None:
     """What; where; why."""
     assert _made("temporary on", "jumper", "none") == ()
