@@ -19,6 +19,7 @@ from commission.analysis.wiring import PointSeen
 from commission.content import ContentError
 from commission.energy import EnergyError
 from commission.figure import Figure
+from commission.job.answered import answers_of, compute
 from commission.job.bodies import FiguresComputed, PointsProved, ResultDecided, SeriesCompared
 from commission.job.motions import Run
 from commission.job.playback import observed_of
@@ -137,6 +138,9 @@ def check_run(job: Job, run: Run, events: tuple[Event, ...], reader: Reader) -> 
 
 def check_series(job: Job, stored: SeriesCompared) -> Iterator[FigureCheck]:
     """Every figure and verdict of strokes taken together, computed again from the stored figures of the runs."""
+    if stored.answers:
+        yield from check_answers(job, stored)
+        return
     of = (stored.step, f"{stored.step} strokes together")
     runs = [job.runs[name] for name in stored.runs if name in job.runs]
     together = compare(stored.step, runs, job.sheet)
@@ -151,6 +155,25 @@ def check_series(job: Job, stored: SeriesCompared) -> Iterator[FigureCheck]:
         changed = figure is not None and again is not None and figure.method != again.method
         if result.figure in decided:
             yield _compare_verdicts(of, result, decided[result.figure], method_changed=changed)
+        else:
+            yield FigureCheck(*of, VERDICT, Recomputed.DIFFERS, f"nothing is decided of {result.figure} any more")
+
+
+def check_answers(job: Job, stored: SeriesCompared) -> Iterator[FigureCheck]:
+    """Every figure and verdict computed from answers, again, and whether those were given in one attempt."""
+    of = (stored.step, f"{stored.step} answers")
+    step = job.checklist.step(stored.step)
+    attempts = job.steps[stored.step].attempts if stored.step in job.steps else ()
+    again = compute(step, stored.answers)
+    if again is None or stored.answers not in [answers_of(step, attempt) for attempt in attempts]:
+        for figure in stored.figures:
+            yield FigureCheck(*of, figure.name, Recomputed.DIFFERS, "nobody gave the answers that it is computed from")
+        return
+    yield from _compare_figures(of, stored.figures, {figure.name: figure for figure in again.figures})
+    decided = {result.figure: result for result in again.results}
+    for result in stored.results:
+        if result.figure in decided:
+            yield _compare_verdicts(of, result, decided[result.figure], method_changed=False)
         else:
             yield FigureCheck(*of, VERDICT, Recomputed.DIFFERS, f"nothing is decided of {result.figure} any more")
 

@@ -20,6 +20,7 @@ from tests.altering import STROKE, altered_text, finished_job, kinds_by_number, 
 from tests.report.jobs import good_visit
 from tests.virtual_time import run_virtual
 from tests.visiting import visiting
+from tests.walk.visits import good_person
 
 JUDGED = "response_time"
 
@@ -288,6 +289,32 @@ def test_stroke_over_a_paced_serial_line_in_real_time_recomputes(tmp_path: Path)
     assert check.unaltered
     assert {figure.recomputed for figure in check.figures} == {Recomputed.SAME}
     assert any(figure.figure == JUDGED for figure in check.figures)
+
+
+def answers_together() -> tuple[Job, SeriesCompared]:
+    """A job in which the insulation was measured, and what it is at 40 °C."""
+    person = good_person()
+    person.walk_step(person.walk_to("F3"))
+    job = person.visit.job
+    return job, next(series for series in job.compared if series.answers)
+
+
+def test_figures_from_answers_recompute_and_differ_where_anybody_altered_them() -> None:
+    """The same from the answers; a better value, a kinder limit, and answers that nobody gave are found."""
+    job, stored = answers_together()
+    assert {check.recomputed for check in check_series(job, stored)} == {Recomputed.SAME}
+    assert {check.figure for check in check_series(job, stored)} == {"insulation_at_40_c", VERDICT}
+    better = msgspec.structs.replace(stored.figures[0], value="900000000")
+    found = list(check_series(job, msgspec.structs.replace(stored, figures=(better,))))
+    assert found[0].recomputed is Recomputed.DIFFERS
+    kinder = msgspec.structs.replace(stored.results[0], limit_low="1")
+    found = list(check_series(job, msgspec.structs.replace(stored, results=(kinder,))))
+    assert found[-1].recomputed is Recomputed.DIFFERS
+    invented = msgspec.structs.replace(stored, answers={**stored.answers, "winding": "90"})
+    assert {check.recomputed for check in check_series(job, invented)} == {Recomputed.DIFFERS}
+    made_up = msgspec.structs.replace(stored.results[0], figure="wishful")
+    found = list(check_series(job, msgspec.structs.replace(stored, results=(made_up,))))
+    assert found[-1].recomputed is Recomputed.DIFFERS
 
 
 def strokes_together() -> tuple[Job, SeriesCompared]:

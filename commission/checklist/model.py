@@ -142,6 +142,23 @@ class ProcedureUse(msgspec.Struct, frozen=True, kw_only=True):
     times: Annotated[int, msgspec.Meta(ge=1, le=20)] = 1
 
 
+class Computed(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure computed from a step's answers, with its limits in the figure's SI unit, decimal text, and whose."""
+
+    figure: str
+    least: str = ""
+    most: str = ""
+    origin: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse a limit that is no number, or nobody's."""
+        if (self.least or self.most) and not self.origin:
+            raise ValueError("a limit with its origin")
+        for text in filter(None, (self.least, self.most)):
+            if not _is_decimal(text):
+                raise ValueError(f'a limit as a number in quotes, as "1000000", not {text!r}')
+
+
 class Step(msgspec.Struct, frozen=True, kw_only=True):
     """
     One step of the walk.
@@ -179,6 +196,8 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
 
         on_request: Not part of the walk until somebody asks for it, as one more stroke.
 
+        computes: Figures that follow from its answers, see `job.answered`.
+
     A step that crosses is never next by its place in the list: it is walked, as often as needed, where the next step
     belongs to another energy state. Only a crossing may belong to the state unknown.
     """
@@ -199,6 +218,7 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
     crosses: StateName | None = None
     procedures: tuple[ProcedureUse, ...] = ()
     on_request: bool = False
+    computes: tuple[Computed, ...] = ()
 
     @property
     def phase(self) -> str:

@@ -94,6 +94,9 @@ def _together(body: SeriesCompared, _job: Job) -> str:
         for figure in body.figures
         if figure.name in decided or figure.name in _TOLD_TOGETHER
     ]
+    if body.answers:
+        told = "; ".join(f"{figure_name(figure.name)} {shown(figure)}" for figure in body.figures)
+        return f"Computed from the answers of {body.step}: {told}"
     return f"Strokes of {body.step} together: {'; '.join(parts)}" if parts else ""
 
 

@@ -423,13 +423,15 @@ class SeriesCompared(Body, frozen=True, kw_only=True):
     """
     What the strokes of a step come to together: figures across runs, and the verdicts on those that have a limit.
 
-    `runs` are those it is computed from; the results' own `run` is empty.
+    `runs` are those it is computed from; the results' own `run` is empty. Where it was computed from what people typed
+    there are no runs, and `answers` are those values by question.
     """
 
     step: str
     runs: tuple[str, ...]
     figures: tuple[Figure, ...]
     results: tuple[ResultDecided, ...]
+    answers: Mapping[str, str] = {}
 
     def figure(self, name: str) -> Figure | None:
         """The figure of this name, or None."""

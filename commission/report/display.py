@@ -72,6 +72,9 @@ _NAMES = {
     "current_max": "largest motor current",
     "final_travel": "final travel",
     "charge_drawn": "charge drawn",
+    "insulation_at_40_c": "insulation at 40 °C",
+    "voltage_unbalance": "unbalance of the three voltages",
+    "source_resistance": "resistance of supply and cable",
     "travel_change_held": "change of travel while left alone",
     "pressure_change_held": "change of pressure while left alone",
     "hold_drift": "drift of travel",
@@ -125,6 +128,8 @@ def printed_unit(name: str, unit: str) -> str:
     """The unit that a figure of this name and SI unit is printed in."""
     if unit == "1" and name.endswith(_COUNT_ENDS):
         return "1"
+    if unit == "ohm" and name.startswith("insulation"):
+        return "megaohm"
     if unit == "1/h" and name.startswith("starts"):
         return unit
     if unit == "A" and any(word in name for word in _LOOP_WORDS):

@@ -1,5 +1,6 @@
 """
-Strokes taken together, and the uncertainty of figures line by line: the two tables that follow the single strokes.
+Strokes taken together, figures computed from answers, and the uncertainty of figures line by line: the two tables that
+follow the single strokes.
 
 The record holds the budget of every figure (export as JSON); printed are those of what was judged and of the loads.
 """
@@ -35,7 +36,11 @@ def together(job: state.Job) -> Table:
     said = (f"{figure_name(f.name)}: {f.note}" for series in job.compared for f in series.figures if f.note)
     notes = (*origins, *dict.fromkeys(said))
     return Table(
-        title="Strokes taken together", columns=_TOGETHER, rows=tuple(rows), empty="nothing was compared", notes=notes
+        title="Strokes taken together, and what was computed from answers",
+        columns=_TOGETHER,
+        rows=tuple(rows),
+        empty="nothing was compared",
+        notes=notes,
     )
 
 
@@ -43,6 +48,7 @@ def _rows(job: state.Job, series: SeriesCompared) -> Iterator[Row]:
     decided = {result.figure: result for result in series.results}
     void = next((job.runs[name].voided_by for name in series.runs if name in job.runs and job.runs[name].voided_by), "")
     names = ", ".join(run_name(job.runs[name]) for name in series.runs if name in job.runs)
+    names = names or ", ".join(f"{name} {value}" for name, value in series.answers.items())
     for figure in series.figures:
         result = decided.get(figure.name)
         limit = "no limit" if result is None else limits_text(result, figure)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from commission.checklist import Step
 from commission.figure import Verdict
+from commission.job.answered import answers_of, compute
 from commission.job.bodies import Body, ResultDecided, SeriesCompared, StepConcluded
 from commission.job.motions import Run
 from commission.job.series import compare
@@ -50,15 +51,15 @@ def conclude(job: Job, step: Step) -> tuple[Body, ...]:
     stopped = _stopping_words(step, attempt)
     if stopped:
         return (StepConcluded(step=step.id, verdict=Verdict.STOPPED, reason=stopped),)
-    together = compare(step.id, _runs(job, step, attempt), job.sheet)
-    results = [*_results(job, step, attempt), *(() if together is None else together.results)]
+    found = (compare(step.id, _runs(job, step, attempt), job.sheet), compute(step, answers_of(step, attempt)))
+    compared = tuple(series for series in found if series is not None)
+    results = [*_results(job, step, attempt), *(result for series in compared for result in series.results)]
     verdicts = [*_answer_verdicts(step, attempt), *(Verdict(result.verdict) for result in results)]
     verdict = worst(verdicts)
     if verdict is Verdict.PASS and _put_right(job, step, attempt):
         verdict = Verdict.PASS_AFTER_ADJUSTMENT
-    reasons = [*_reasons(job, step, attempt), *([] if together is None else _not_together(together))]
+    reasons = [*_reasons(job, step, attempt), *(words for series in compared for words in _not_together(series))]
     concluded = StepConcluded(step=step.id, verdict=verdict, reason="; ".join(reasons))
-    compared: tuple[SeriesCompared, ...] = () if together is None else (together,)
     return (*compared, *_deviations(job, step, results), concluded)
 
 

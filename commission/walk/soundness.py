@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from commission.checklist import Checklist, Question, Step
 from commission.content import Problem, nearest
 from commission.energy import CROSSINGS, EnergyState
+from commission.job.answered import COMPUTATIONS
 from commission.sheet import End
 from commission.walk.conditions import full_name
 from commission.walk.effects import EFFECTS
@@ -29,6 +30,7 @@ def check_walk(checklist: Checklist, file: str) -> list[Problem]:
         problems.extend(_conditions(step, file, place))
         problems.extend(_crossing(step, file, place))
         problems.extend(_parts(step, file, place))
+        problems.extend(_computed(step, file, place))
         for question in step.questions:
             where = f"{place}, question {question.id!r}"
             problems.extend(_effect(checklist, question, file, where))
@@ -83,6 +85,20 @@ def _parts(step: Step, file: str, place: str) -> Iterator[Problem]:
             if given.count(part) != 1:
                 found = "no question" if part not in given else "several questions"
                 yield Problem(file, place, f"effect {name}", f"{found} about {part!r}", "one question about each part")
+
+
+def _computed(step: Step, file: str, place: str) -> Iterator[Problem]:
+    """A figure from answers is known, and every question that it needs is asked, as a number in a unit that fits."""
+    asked = {question.id: question for question in step.questions}
+    for computed in step.computes:
+        computation = COMPUTATIONS.get(computed.figure)
+        if computation is None:
+            near = nearest(computed.figure, COMPUTATIONS)
+            yield Problem(file, place, "computes", repr(computed.figure), f"one of {', '.join(COMPUTATIONS)}", near)
+            continue
+        for name, unit in computation.needs:
+            if name not in asked or asked[name].kind != "number":
+                yield Problem(file, place, "computes", f"no number {name!r}", f"a question {name!r}, in {unit}")
 
 
 def _names(step: Step, question: Question, file: str, where: str) -> Iterator[Problem]:

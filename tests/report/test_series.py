@@ -3,6 +3,7 @@
 import msgspec
 
 from commission.analysis.budget import Budget, normal, rectangular
+from commission.analysis.supply_trace import insulation_at_40
 from commission.figure import Verdict
 from commission.job import bodies
 from commission.job.series import compare
@@ -82,3 +83,19 @@ def test_a_verdict_that_is_open_says_what_would_settle_it() -> None:
     open_ = msgspec.structs.replace(series.results[0], verdict=Verdict.NOT_DECIDED, settles="one more stroke")
     visit.add(msgspec.structs.replace(series, results=(open_,)))
     assert together(visit.job).rows[0][4] == "not decided; would settle it: one more stroke"
+
+
+def test_a_figure_from_answers_says_what_it_was_computed_from() -> None:
+    """Insulation at 40 °C, in megaohms, with its limit."""
+    figure = insulation_at_40(240e6, 18.0)
+    series = bodies.SeriesCompared(
+        step="F3", runs=(), figures=(figure,), results=(), answers={"insulation": "240000000", "winding": "18"}
+    )
+    table = together(msgspec.structs.replace(good_visit().job, compared=(series,)))
+    assert "computed from answers" in table.title
+    row = table.rows[0]
+    assert row[0] == "F3"
+    assert row[1] == "insulation at 40 °C"
+    assert row[2].endswith("megaohm")
+    assert row[2].startswith("52")
+    assert row[-1] == "insulation 240000000, winding 18"

@@ -120,6 +120,16 @@ def test_the_wrong_unit_stops_and_opens_nothing() -> None:
     assert not person.visit.job.steps["B4"].done
 
 
+def test_a_figure_from_answers_can_fail_a_step_whose_answers_passed() -> None:
+    """1.2 MΩ read in the cold are a tenth of that at 40 °C: the step fails, with one deviation."""
+    person = good_person()
+    person.script["F3.insulation"] = "1.2"
+    person.script["F3.winding"] = "5"
+    person.walk_step(person.walk_to("F3"))
+    assert _last(person, "F3")[0] == "fail"
+    assert "insulation at 40 c fail" in _last(person, "F3")[1]
+
+
 def test_a_simulated_cause_is_a_verdict_of_its_own() -> None:
     """Safety rule R23."""
     person = good_person()

@@ -35,6 +35,8 @@ def test_the_shipped_checklist_is_sound() -> None:
         ("when = { accumulator = true }", "when = { acumulator = true }", "found 'acumulator'"),
         ('expects = "identity.serial"', 'expects = "identity.number"', "found 'identity.number'"),
         ('expects = "identity.serial"', 'expects = "answer.regster"', "an earlier question"),
+        ('figure = "insulation_at_40_c"', 'figure = "insulation_at_40"', "did you mean 'insulation_at_40_c'"),
+        ('id = "winding"', 'id = "windings"', "no number 'winding'"),
         ('state = "control"\ncrosses = "live"', 'state = "pumping"\ncrosses = "live"', "from pumping: locked"),
         ('state = "live"\ncrosses = "locked"\n', 'state = "in operation"\ncrosses = "live"\n', "back to locked"),
     ],

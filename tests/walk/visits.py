@@ -356,6 +356,7 @@ GOOD_SCRIPT: Script = {
     "B5.jumpers": "none",
     "F2.bond": "0.04",
     "F3.insulation": "180",
+    "F3.winding": "18",
     "F3.lifted": "motor cores U V W; terminals TB-1; to keep 500 V off the electronics",
     "G4.gas_temperature": "4",
     "G4.found": "62",
