@@ -9,17 +9,16 @@ having: friction up and spring down lower the closing pressure alike; only the p
 import math
 from collections.abc import Mapping, Sequence
 
+from commission.analysis.breakaway import EFFICIENCY_DOUBT, breakaway_load
 from commission.analysis.budget import Budget, Line, normal, rectangular
 from commission.analysis.loads import PLACES, as_lines
 from commission.analysis.transmitter import OWN_ERROR
 from commission.engineering.drive import drive_of
 from commission.figure import Figure
 from commission.sheet import Sheet
-from commission.sheet.model import Action
+from commission.sheet.model import Action, End
 
 METHOD = "pairs.friction_and_spring/1"
-
-EFFICIENCY_DOUBT = 0.05
 
 
 def piston_area_m2(sheet: Sheet) -> float:
@@ -64,7 +63,8 @@ def friction_and_spring(
 
 def pair_figures(opening: Mapping[str, Figure], closing: Mapping[str, Figure], sheet: Sheet) -> tuple[Figure, ...]:
     """
-    Friction and spring wherever both strokes have a running pressure; none for a unit without a spring.
+    Friction and spring wherever both strokes have a running pressure, and what breaks the valve away at either end;
+    none for a unit without a spring.
 
     Args:
         opening: Figures of the opening stroke by name.
@@ -83,6 +83,10 @@ def pair_figures(opening: Mapping[str, Figure], closing: Mapping[str, Figure], s
             pressures = (opening[name], closing[name])
             both = friction_and_spring(place, *pressures, area, pressure_opens=sheet.actuator.pressure_opens)
             found += [*both, valve_load(place, both[0], sheet)]
+    for towards, figures in ((End.OPEN, opening), (End.CLOSED, closing)):
+        if "breakaway_pressure" in figures:
+            load = breakaway_load(figures["breakaway_pressure"], towards, sheet)
+            found += [] if load is None else [load]
     return tuple(found)
 
 

@@ -71,6 +71,8 @@ _NAMES = {
     "pressure_max": "largest pressure",
     "current_max": "largest motor current",
     "final_travel": "final travel",
+    "breakaway_load_opening": "valve load at breakaway, opening",
+    "breakaway_load_closing": "valve load at breakaway, closing",
     "charge_drawn": "charge drawn",
     "insulation_at_40_c": "insulation at 40 °C",
     "voltage_unbalance": "unbalance of the three voltages",

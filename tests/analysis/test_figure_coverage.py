@@ -13,6 +13,7 @@ from statistics import mean
 
 import pytest
 
+from commission.analysis.breakaway import breakaway_load
 from commission.analysis.budget import Budget, Line, normal, readings, rectangular, triangular
 from commission.analysis.holding import Held, hold_drift
 from commission.analysis.intervals import Instant
@@ -26,7 +27,9 @@ from commission.analysis.small_steps import Settled, dead_band
 from commission.analysis.supply_trace import charge_drawn, unbalance_figure
 from commission.analysis.trend import slope_of
 from commission.figure import make_figure
+from commission.sheet import End
 from commission.sheet.decode import Reading
+from tests.analysis.seen import SHEET
 
 CASES = 2000
 FIRST_SEED = 50_000
@@ -169,6 +172,18 @@ def spring(random_: random.Random) -> Case:
     return found.unrounded - 104.3e5 * 0.005, float(found.expanded_uncertainty)
 
 
+def broken_away(random_: random.Random) -> Case:
+    """Torque at the closed end: pressure, spring and efficiency each within what is known of them."""
+    own = rectangular("transmitter, 0.5 % of 0 to 160 bar", 8e4)
+    given = Budget((normal("scatter", 3e4), own))
+    read = given.figure("breakaway_pressure", 53.1e5 + random_.gauss(0, 3e4) + random_.uniform(-8e4, 8e4), "Pa", "x")
+    found = breakaway_load(read, End.OPEN, SHEET)
+    assert found is not None
+    spring_n, efficiency = 46_000 * (1 + random_.uniform(-0.05, 0.05)), 0.85 + random_.uniform(-0.05, 0.05)
+    truth = (53.1e5 * math.pi / 4 * 0.125**2 - spring_n) * 0.32 * efficiency
+    return found.unrounded - truth, float(found.expanded_uncertainty)
+
+
 def unbalanced(random_: random.Random) -> Case:
     """Of three voltages, each read with its own error within the meter's bound."""
     meter = (rectangular("meter", 2.0),)
@@ -202,8 +217,8 @@ def lost_motion(random_: random.Random) -> Case:
 SLOW = (running_pressure, cushion, mixed)
 
 EVERY_CASE = (
-    running_pressure, speed, cushion, friction, spring, hold, leaking, drift, both_ways, unbalanced, charge,
-    lost_motion, mixed, few_readings,
+    running_pressure, speed, cushion, friction, spring, broken_away, hold, leaking, drift, both_ways, unbalanced,
+    charge, lost_motion, mixed, few_readings,
 )  # fmt: skip
 
 
