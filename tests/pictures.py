@@ -1,5 +1,6 @@
 """
-Makes a picture of every screen at 80 x 24, from a prepared visit to a practice unit.
+Makes a picture of every screen at 80 x 24, and its text at the other sizes and kinds of console, from visits to
+practice units; where a test runs, it is shown while it runs.
 
     python -m tests.pictures OUT
 """
@@ -8,14 +9,17 @@ import asyncio
 import re
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 from textual.screen import Screen
 
 from commission.cli.wishes import PracticeWishes
 from commission.content import checklists_folder
+from commission.terminal.app import CommissionApp
+from commission.terminal.console import Console
 from commission.terminal.screens.at_unit import AtUnitScreen
 from commission.terminal.screens.connect import ConnectScreen
 from commission.terminal.screens.deviations import DeviationsScreen
@@ -33,8 +37,13 @@ from commission.terminal.screens.start import StartScreen
 from commission.terminal.screens.temporary import TemporaryScreen
 from commission.visit import Visit
 from commission.walk import route
+from commission.walk.confirm import Confirmation
+from commission.walk.movement import next_test
+from commission.walk.prompts import ConfirmMovement
+from tests.rules.test_r17_watching import STEPS as WATCHED
 from tests.terminal.beside import hands_at
-from tests.terminal.prepared import Shown, opened
+from tests.terminal.moving_app import AppThere, app_at
+from tests.terminal.prepared import COLOUR, LETTERS, Shown, frame, opened
 
 XV_1101 = checklists_folder() / "units" / "xv-1101.toml"
 
@@ -60,7 +69,21 @@ SCREENS: dict[str, Callable[[Visit], Screen[Any]]] = {
 }
 """Every screen but the walk, which the app itself holds."""
 
-WALK, CONNECT = "walk", "connect"
+WALK, CONNECT, MOTION = "walk", "connect", "motion"
+CONFIRM, WIRING = "confirm", "wiring"
+NAMES = (*SCREENS, WALK, CONFIRM, WIRING)
+"""Everything that somebody can see."""
+
+CALLED = "TURN THE SELECTOR TO LOCAL"
+TOO_SMALL = "Make this window"
+HALF_WAY_PCT = 40.0
+
+KINDS = {
+    "80x24-plain-letters": ((80, 24), LETTERS),
+    "120x40": ((120, 40), COLOUR),
+    "70x20": ((70, 20), COLOUR),
+}
+"""Of the texts: a console that draws nothing and knows no colour, a roomy window, one that is too small."""
 
 
 async def show(there: Shown, name: str) -> None:
@@ -75,35 +98,88 @@ async def show(there: Shown, name: str) -> None:
         walk.show_step(there.visit, step)
 
 
-def picture(there: Shown) -> str:
+def picture(app: CommissionApp) -> str:
     """The screen as SVG: no font from elsewhere, no buttons of a window that is not there."""
-    svg = there.app.export_screenshot(title="commission", simplify=True)
+    svg = app.export_screenshot(title="commission", simplify=True)
     return re.sub(r"@font-face\s*{.*?}|<circle[^>]*>|<!--.*?-->", "", svg, flags=re.DOTALL)
 
 
-async def make(size: tuple[int, int] = (80, 24)) -> dict[str, str]:
-    """The picture of every screen, by its name."""
-    made = {}
+async def everything(size: tuple[int, int], shows: Console) -> AsyncIterator[tuple[str, CommissionApp]]:
+    """Every screen by its name, each while it is shown."""
     with tempfile.TemporaryDirectory() as folder:
-        async with opened(Path(folder), size=size) as there, hands_at(there.app.desk, there.unit.desk):
+        async with opened(Path(folder), size=size, shows=shows) as there, hands_at(there.app.desk, there.unit.desk):
             for name in (*SCREENS, WALK):
-                if name != CONNECT:
+                if name not in (CONNECT, MOTION):
                     await show(there, name)
                     await there.pilot.pause(SETTLE_S)
-                    made[name] = picture(there)
+                    yield name, there.app
                     there.app.pop_screen()
     with tempfile.TemporaryDirectory() as folder:  # without a line, or there is nothing to connect
-        async with opened(Path(folder), size=size, connected=False) as there:
-            await show(there, CONNECT)
-            made[CONNECT] = picture(there)
+        async with opened(Path(folder), size=size, shows=shows, connected=False) as there:
+            with patch("commission.terminal.screens.connect.serial_ports", return_value=()):  # those of no machine
+                await show(there, CONNECT)
+            yield CONNECT, there.app
+    async for name, app in running(size, shows):
+        yield name, app
+
+
+async def running(size: tuple[int, int], shows: Console) -> AsyncIterator[tuple[str, CommissionApp]]:
+    """What is shown around a test that runs: its confirmation, a stroke half way, a proof that watches hands."""
+    with tempfile.TemporaryDirectory() as folder:
+        async with app_at(Path(folder), size=size, shows=shows) as at:
+            await confirming(at)
+            yield CONFIRM, at.app
+            async with at.stroke(HALF_WAY_PCT):
+                yield MOTION, at.app
+    with tempfile.TemporaryDirectory() as folder:
+        async with app_at(Path(folder), size=size, shows=shows, speed=10.0, live=False, steps=WATCHED) as at:
+            showing = await watching(at)
+            yield WIRING, at.app
+            at.there.visit.stop("the picture", "it is taken")
+            await at.until(lambda: type(at.app.screen).__name__ == "ResultScreen", "the result")
+            await at.pilot.press("enter")
+            await showing
+
+
+async def confirming(at: AppThere) -> None:
+    """The first stroke is to be confirmed in full (safety rule R13)."""
+    step = at.there.visit.job.checklist.step("K1-open")
+    prompt = ConfirmMovement(next_test(at.there.visit.job, step, step.procedures[0]), Confirmation.FULL)
+    asked = asyncio.get_running_loop().create_task(at.app.walk.ask(at.there.visit, step, prompt))
+    await at.pilot.pause(SETTLE_S)
+    asked.cancel()
+
+
+async def watching(at: AppThere) -> "asyncio.Task[None]":
+    """The proof of the inputs has called its first contact."""
+    at.there.arrive()
+    at.there.cross("in operation", "locked", "control")
+    loop = asyncio.get_running_loop()
+    run = loop.create_task(at.there.run("I2"))
+    await asyncio.sleep(0.05)
+    showing = loop.create_task(at.app.speaker.moving(at.there.visit, run))
+    await at.until(
+        lambda: at.there.visit.in_motion and any(words in at.shown() for words in (CALLED, TOO_SMALL)), "a call"
+    )
+    return showing
+
+
+async def make() -> dict[str, str]:
+    """What is written, by file name."""
+    made = {}
+    async for name, app in everything((80, 24), COLOUR):
+        made[f"{name}.svg"] = picture(app)
+    for kind, (size, shows) in KINDS.items():
+        async for name, app in everything(size, shows):
+            made[f"{name}-{kind}.txt"] = "".join(f"{line}\n" for line in frame(app))
     return made
 
 
 def write(out: Path) -> None:
     """Write the pictures into a folder."""
     out.mkdir(parents=True, exist_ok=True)
-    for name, svg in asyncio.run(make()).items():
-        (out / f"{name}.svg").write_text(svg, encoding="utf-8")
+    for name, content in asyncio.run(make()).items():
+        (out / name).write_text(content, encoding="utf-8")
 
 
 if __name__ == "__main__":

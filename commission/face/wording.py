@@ -6,7 +6,7 @@ from datetime import datetime
 from commission.analysis.decision import can_decide, stroke_limits
 from commission.analysis.span import LARGEST
 from commission.analysis.timing import limits_of, predicted_stroke_uncertainty
-from commission.checklist import ProcedureUse, Step
+from commission.checklist import ProcedureUse, SignalWord, Step
 from commission.clock import NS_PER_S
 from commission.engineering.beside import computed_in_words
 from commission.face.span_table import span_table
@@ -85,8 +85,8 @@ def confirm_lines(job: Job, step: Step, prompt: ConfirmMovement) -> list[str]:
 
 def _caution_lines(job: Job, step: Step, width: int) -> list[str]:
     lines = labelled("DANGER", danger(job).removeprefix("DANGER").strip(), width)
-    for name in step.cautions:
-        caution = job.checklist.cautions[name]
+    cautions = [job.checklist.cautions[name] for name in step.cautions]
+    for caution in sorted(cautions, key=lambda one: list(SignalWord).index(one.word)):
         lines += labelled(caution.word, caution.text, width)
     return lines
 

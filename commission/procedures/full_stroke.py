@@ -229,7 +229,7 @@ class Stroke:
         if self.is_home:
             return f"the {self.direction.value} limit is made already"
         if not self._bit(self._start_limit):
-            return f"not at the start end: the {start} limit is not made"
+            return f"not at the start end: the {start} limit is not made; bring it there at the local panel"
         return self.why_not_still()
 
     def why_not_still(self) -> str:

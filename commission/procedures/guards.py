@@ -127,7 +127,7 @@ class PressureBelow:
     def near(self, readings: Readings) -> str:
         """How near the limit is, as `53 of 154 bar`; empty where it is not read."""
         value = readings.value(self._role)
-        return "" if value is None else f"{value / 1e5:.0f} of {self._limit_pa / 1e5:.0f} bar"
+        return "" if value is None else f"{round(value / 1e5)} of {self._limit_pa / 1e5:.0f} bar"  # never -0
 
 
 class WrongWay:

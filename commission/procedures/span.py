@@ -98,7 +98,7 @@ class Span:
         """Why no point can be read from here, or empty."""
         start = End.CLOSED if self.plan.away is End.OPEN else End.OPEN
         if self.plan.by_laptop and not self.seen.bit(f"{start.value}_limit"):
-            return f"not at the start end: the {start.value} limit is not made"
+            return f"not at the start end: the {start.value} limit is not made; bring it there at the local panel"
         return ""
 
     def take(self, leg: Leg) -> Found:

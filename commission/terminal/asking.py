@@ -18,10 +18,10 @@ MOVE_KEY = "m"
 """The one key of a repeat. Not the G of the typed command: here that key is the gas alarm."""
 
 BEFORE = (
-    "The top line says in which energy state the unit is, whose word that is, and how old the readings are.",
-    "The left side says how far each phase of the list has come.",
-    "Here, in the middle, stands one step at a time: its caution first, then what to do, and below it what to answer.",
-    "The line above the last lists keys that work now; ? lists all of them. The last line says what SPACE does now.",
+    "The top line: the energy state of the unit, whose word that is, and how old the readings are.",
+    "The left side: how far each phase of the list has come.",
+    "Here: one step at a time, its caution first, then what to do, and below it what to answer.",
+    "The last two lines: the keys that work now (? lists all), and what SPACE does now.",
 )
 """What a person who has never seen the walk is told before its first step."""
 

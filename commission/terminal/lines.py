@@ -66,6 +66,8 @@ def stop(desk: Desk, *, field_focused: bool, width: int = 80) -> tuple[str, bool
         return ending + stop_field(sheet, begun.safe_end, make_safe_s, STOP_KEY, width - len(ending), back), True
     if link is None or sheet.point("command_stop") is None:
         return f" Nothing here stops anything. Local: {sheet.behaviour.local_stop}", False
+    if not visit.job.contact.up:
+        return f" NO CONTACT: STOP by {STOP_KEY} may not arrive. Local: {sheet.behaviour.local_stop}", False
     at_rest = " Esc, then " if field_focused else " No motion from here. "
     return at_rest + stop_field(sheet, SafeEnd.STOP, make_safe_s, STOP_KEY, width - len(at_rest)), False
 

@@ -45,6 +45,15 @@ def job(proved: Path, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
+def folder(job: Path, tmp_path: Path) -> Path:
+    """A folder of jobs, with the job whose commands are proved."""
+    made = tmp_path / "jobs"
+    made.mkdir()
+    shutil.move(job, made / job.name)
+    return made
+
+
+@pytest.fixture
 def stack() -> Iterator[ExitStack]:
     """Closes what a test opened, the newest first."""
     with ExitStack() as opened:

@@ -11,11 +11,17 @@ from pathlib import Path
 import pytest
 
 from tests.journeys.programs import COMMAND
-from tests.journeys.site import LOOK_S, PATIENCE_S, pause, wait_for
+from tests.journeys.site import PATIENCE_S, now_s, pause
 
 NEEDS_TMUX = pytest.mark.skipif(shutil.which("tmux") is None, reason="tmux is not installed; the check installs it")
 
 _ASKS = 3
+
+LOOK_S = 0.03
+"""Between two looks: each is a process of tmux, and the program needs the same cores."""
+
+GONE_S = 0.5
+"""Between two looks whether the program has ended."""
 
 _COLOUR = re.compile(r"\x1b\[([\d;]*)m")
 
@@ -63,16 +69,24 @@ class Screen:
 
     def expect(self, words: str, patience_s: float = PATIENCE_S) -> str:
         """The screen once it shows these words, wrapped or not; the test fails with the screen where it does not."""
-        return self.until(lambda: words in self.body() or words in self.shown(), repr(words), patience_s)
+        return self.until_shown(lambda shown: words in shown or words in body_of(shown), repr(words), patience_s)
 
     def until(self, found: Callable[[], bool], what: str, patience_s: float = PATIENCE_S) -> str:
         """The screen once `found` holds."""
-        try:
-            wait_for(lambda: found() or self.gone(), what, patience_s)
-            assert found(), f"the program ended while the test waited for {what}"
-        except AssertionError as error:
-            raise AssertionError(f"{error}; pressed {self.pressed[-6:]}; on the screen:\n{self.shown()}") from None
-        return self.shown()
+        return self.until_shown(lambda _shown: found(), what, patience_s)
+
+    def until_shown(self, found: Callable[[str], bool], what: str, patience_s: float = PATIENCE_S) -> str:
+        """The screen once it is as wanted, in one look; the test fails with the screen where it never is."""
+        until_s, gone_s = now_s() + patience_s, now_s() + GONE_S
+        while not found(shown := self.shown()):
+            why = f"waited {patience_s:g} s in vain for {what}" if now_s() > until_s else ""
+            if not why and now_s() > gone_s:
+                why = f"the program ended while the test waited for {what}" if self.gone() else ""
+                gone_s = now_s() + GONE_S
+            # it may have come, and the program gone, since the look
+            assert not why or found(self.shown()), f"{why}; pressed {self.pressed[-6:]}; on the screen:\n{self.shown()}"
+            pause(LOOK_S)
+        return shown
 
     def press(self, *keys: str) -> None:
         """Press keys, by the names that tmux has for them."""

@@ -6,8 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from tests.journeys.hand import Hand, confirm
 from tests.journeys.screen import NEEDS_TMUX, Screen
-from tests.journeys.site import pause
+from tests.journeys.short_walk import CONFIRM
+from tests.journeys.site import Desk, pause
+from tests.journeys.test_app_stop import going_on, to_the_walk
 
 pytestmark = [NEEDS_TMUX, pytest.mark.slow]
 
@@ -45,6 +48,25 @@ def test_every_screen_is_grey_and_readable(screen: Callable[..., Screen], tmp_pa
     app.expect("Ready?")
     app.press("h")
     check(app, "Where do you put your hands?")
+
+
+def test_from_connecting_to_a_result_all_is_grey_and_readable(
+    folder: Path, unit: Callable[..., Desk], screen: Callable[..., Screen]
+) -> None:
+    """Connecting, what a movement is confirmed on, the running test, and its result."""
+    desk = unit(speed=10.0)
+    app = screen("--folder", folder, colour=False)
+    to_the_walk(app)
+    hand = Hand(app, going_on(desk))
+    hand.until("another master", 40.0)
+    check(app, "another master")
+    hand.until("confirm this movement in full", 40.0)
+    check(app, "confirm this movement in full")
+    confirm(CONFIRM)(app)
+    desk.moving()
+    check(app, "SPACE stop")
+    app.press("Space")
+    check(app, "S T O P P E D")
 
 
 def check(app: Screen, words: str) -> None:

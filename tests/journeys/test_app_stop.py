@@ -1,7 +1,6 @@
 """The app in mid-stroke, in tmux: the stop key found at the unit, and kill -9 with what the next start says."""
 
 import os
-import shutil
 import signal
 from collections.abc import Callable
 from pathlib import Path
@@ -40,17 +39,16 @@ def going_on(desk: Desk) -> Callable[[str], Rules]:
     return lambda _step: asked
 
 
-@pytest.fixture
-def folder(job: Path, tmp_path: Path) -> Path:
-    """The folder of jobs, with the job whose commands are proved."""
-    made = tmp_path / "jobs"
-    made.mkdir()
-    shutil.move(job, made / job.name)
-    return made
-
-
 def to_the_stroke(app: Screen, desk: Desk) -> None:
     """From the list of jobs into the opening stroke, by keys."""
+    to_the_walk(app)
+    Hand(app, going_on(desk)).until("confirm this movement in full", 40.0)
+    confirm(CONFIRM)(app)
+    desk.moving()
+
+
+def to_the_walk(app: Screen) -> None:
+    """From the list of jobs into the walk, with somebody at the keyboard."""
     app.expect("XV-1101")
     app.press("Enter")
     app.expect("UNKNOWN")
@@ -60,9 +58,6 @@ def to_the_stroke(app: Screen, desk: Desk) -> None:
     app.press("u")
     app.expect("Who is at the keyboard?")
     typed(NAME)(app)
-    Hand(app, going_on(desk)).until("confirm this movement in full", 40.0)
-    confirm(CONFIRM)(app)
-    desk.moving()
 
 
 def test_the_stop_key_in_mid_stroke(

@@ -28,11 +28,10 @@ from commission.walk import route
 from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt, pending
 from tests.journeys.asked import Questions
 from tests.journeys.hand import begin
-from tests.journeys.screen import Screen, body_of
+from tests.journeys.screen import GONE_S, LOOK_S, Screen, body_of
 from tests.journeys.short_walk import SHEET
 from tests.journeys.site import now_s, pause
 
-LOOK_S = 0.02
 STUCK_S = 30.0
 """Longest time at rest with nothing that could be answered."""
 
@@ -50,7 +49,7 @@ TRIES = 4
 REFUSED_S = 5.0
 """What was said of the first try still stands below the second for so long at most, before it is believed again."""
 
-_FIELD = "Esc leaves the field"
+_FIELD = "Esc, then"
 _MOVES = re.compile(r"SPACE stop (?:G GAS|Enter answers)")
 """The keys of a running test; the words alone stand in instructions too."""
 
@@ -61,8 +60,8 @@ _HERE = "You stand at the practice unit"
 _CLOCKS_APART = timedelta(seconds=7)
 """Of the invented control room's clock behind the laptop's."""
 
-_BESIDE = ("wait_shortened", "person_added")
-"""Events of people that answer nothing."""
+_BESIDE = ("wait_shortened", "person_added", "noted")
+"""Events of people that answer nothing: with them the same is still asked, and must not be answered twice."""
 
 _READ = {
     "stem": r"Stem mark\s+(-?[\d.]+)",
@@ -132,12 +131,12 @@ class Walker:
     def until(self, step: str) -> None:
         """Answer all that is asked until a step is due, or the checklist is at its end."""
         last_s = now_s()
-        while END not in (shown := self._screen.body()) and f">{step} " not in self._screen.shown():
+        while f">{step} " not in (screen := self._screen.shown()) and END not in (shown := body_of(screen)):
             if self._step(shown):
                 last_s = now_s()
             longest_s = STROKE_S if _MOVES.search(shown) else STUCK_S
-            assert now_s() - last_s < longest_s, f"stuck at {self._asked}:\n{self._screen.shown()}"
-            assert not self._screen.gone(), self._screen.shown()
+            stuck = now_s() - last_s > longest_s or (now_s() - last_s > GONE_S and self._screen.gone())
+            assert not stuck, f"stuck at {self._asked}:\n{self._screen.shown()}"
             pause(LOOK_S)
 
     def to_keys(self) -> None:
@@ -153,7 +152,7 @@ class Walker:
                 self._job = fold(reader.events())
             for event in reader.events(self._job.last_n):
                 self._job = self._job.after(event)
-                if event.by != "program" and event.kind not in _BESIDE:
+                if event.by not in ("program", "unit") and event.kind not in _BESIDE:
                     self._spoken_n = event.n
                 if event.kind == "noted" and "  at the unit: " in event.body["mark"]:
                     self._worked_utc = event.at_utc
@@ -196,7 +195,7 @@ class Walker:
     def _confirmed(self, step: Step, shown: str) -> bool:
         if "confirm this movement in full" in shown:
             self._confirm(self._answers.take(step.id, "confirm").say)
-        elif "Press M to move" in shown:
+        elif re.search("Press M to (?:move|begin)", shown):
             self._screen.press("m")
         else:
             return False
@@ -346,7 +345,7 @@ class Walker:
 
     def _until_here(self, found: Callable[[str], bool], what: str) -> str:
         """The screen once it is as wanted; or the test that watched the hands has ended and took this screen away."""
-        return self._screen.until(lambda: found(shown := self._screen.shown()) or _HERE not in shown, what)
+        return self._screen.until_shown(lambda shown: found(shown) or _HERE not in shown, what)
 
     def _read(self, name: str) -> str:
         """A reading, off the screen; of a contact, whether it is closed."""

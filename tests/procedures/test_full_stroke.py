@@ -87,7 +87,10 @@ def test_the_valve_is_seen_at_rest_for_a_second_first() -> None:
 @pytest.mark.parametrize(
     ("shown", "words"),
     [
-        ({"open_limit": 0.0}, "not at the start end: the open limit is not made"),
+        (
+            {"open_limit": 0.0},
+            "not at the start end: the open limit is not made; bring it there at the local panel",
+        ),
         ({"closed_limit": 1.0}, "the closed limit is made already"),
     ],
 )

@@ -107,8 +107,12 @@ async def test_r10_on_a_silent_link_it_says_that_it_is_not_confirmed(tmp_path: P
     """Nothing is believed that was not seen: NOT CONFIRMED, stay clear, where the local stop is."""
     async with app_at(tmp_path) as there, there.stroke() as running:
         there.there.unit.server.deaf = True
+        pressed_s = asyncio.get_running_loop().time()
         await there.pilot.press("space")
+        await there.until(there.stops, "STOP at the unit, which answers nothing")
+        assert there.stops()[0].at_s - pressed_s < AT_THE_UNIT_S
         await there.until(lambda: "not seen at rest yet" in there.shown(), "what became of the stop so far")
+        await there.until(lambda: len(there.stops()) >= 3, "STOP again and again")
         ended = await there.ended(running)
         assert ended.safe_end.seen == "unconfirmed"
         await there.until(lambda: "NOT CONFIRMED" in there.shown(), "the outcome")

@@ -9,16 +9,17 @@ from pathlib import Path
 
 import pytest
 
+from commission.terminal.app import CommissionApp
 from commission.terminal.console import Console
 from commission.terminal.theme import LIGHT
 from commission.walk import acts
-from tests.pictures import CONNECT, SCREENS, WALK, show
+from tests.pictures import CALLED, CONNECT, KINDS, NAMES, SCREENS, WALK, running, show
 from tests.terminal.beside import hands_at
 from tests.terminal.prepared import COLOUR, GREY, HOSTILE, LETTERS, Shown, frame, opened
 from tests.visiting import TESS
 
 SIZES = {"too small at 60x24": (60, 24), "least at 80x24": (80, 24), "roomy at 120x40": (120, 40)}
-NAMES = tuple(name for name in (*SCREENS, WALK) if name != CONNECT)
+AT_REST = tuple(name for name in (*SCREENS, WALK) if name != CONNECT)
 WITHOUT_ROOM = ("points", "temporary", "motion", WALK)
 """Where the window is too small all screens show the same; one with a table, one with a field, the two that matter."""
 
@@ -69,7 +70,7 @@ async def test_every_screen_keeps_its_lines_and_its_width(
             there.app.theme = LIGHT.name
         make_hostile(there)
         await LINKS[link](there)
-        for name in NAMES if size[0] >= 80 else WITHOUT_ROOM:
+        for name in AT_REST if size[0] >= 80 else WITHOUT_ROOM:
             await show(there, name)
             await there.pilot.pause(0.05)
             check(name, frame(there.app), size)
@@ -84,7 +85,7 @@ async def test_console_without_drawing_gets_plain_letters(tmp_path: Path, connec
     async with opened(tmp_path, shows=LETTERS, connected=connected) as there:
         make_hostile(there)
         async with hands_at(there.app.desk, there.unit.desk):
-            for name in NAMES if connected else (CONNECT, WALK):
+            for name in AT_REST if connected else (CONNECT, WALK):
                 await show(there, name)
                 await there.pilot.pause(0.1)
                 other = {letter for line in frame(there.app) for letter in line if not letter.isascii()}
@@ -107,7 +108,7 @@ def check(name: str, lines: list[str], size: tuple[int, int]) -> None:
     assert len(lines) == height, name
     assert max(len(line) for line in lines) <= width, name
     assert "XV-1101" in lines[0] or name in ("jobs", "start", "findings"), f"{name}: no tag in line 1: {lines[0]!r}"
-    assert "PERMIT" in keys, f"{name}: no permit in the key line: {keys!r}"
+    assert "permit" in keys.lower(), f"{name}: no permit in the key line: {keys!r}"
     assert "STOP" in stop, f"{name}: no stop field: {stop!r}"
     assert "\x1b" not in text, name
     assert "\u202e" not in text, name
@@ -131,13 +132,48 @@ def test_console_kinds_differ() -> None:
     assert isinstance(COLOUR, Console)
 
 
-def test_every_screen_has_a_picture_that_readme_can_show() -> None:
+@pytest.mark.slow
+@pytest.mark.asyncio
+async def test_around_a_running_test_all_is_plain_letters_and_grey(tmp_path: Path) -> None:
+    """Confirmation, a stroke half way with its trace, a proof that watches: whole frames of ASCII, in greys alone."""
+    del tmp_path  # each screen has a folder of its own
+    seen = []
+    async for name, app in running((80, 24), LETTERS):
+        lines = frame(app)
+        seen.append(name)
+        other = {letter for line in lines for letter in line if not letter.isascii()}
+        assert not other, f"{name}: {other}"
+        assert not coloured(app), f"{name}: {coloured(app)}"
+        check(name, lines, (80, 24))
+        text = "\n".join(lines)
+        wanted = {"confirm": "confirm this movement in full", "motion": "****", "wiring": CALLED}
+        assert wanted[name] in text, text
+    assert seen == ["confirm", "motion", "wiring"]
+
+
+def coloured(app: CommissionApp) -> set[str]:
+    """Colours that are painted and are no grey."""
+    styles = [segment.style for strip in app.screen._compositor.render_strips() for segment in strip if segment.style]
+    painted = {
+        colour.triplet for style in styles for colour in (style.color, style.bgcolor) if colour and colour.triplet
+    }
+    return {triplet.hex for triplet in painted if len({triplet.red, triplet.green, triplet.blue}) > 1}
+
+
+def test_every_screen_has_a_picture_and_its_text_at_the_other_sizes() -> None:
     """One picture for each screen, small, with nothing fetched from elsewhere; README shows one of them."""
     folder = Path(__file__).parent / "pictures"
     found = {path.stem: path.read_text(encoding="utf-8") for path in folder.glob("*.svg")}
-    assert set(found) == {*SCREENS, WALK}
+    assert set(found) == set(NAMES)
     for name, svg in found.items():
         assert len(svg) < 60_000, name
         assert "https://" not in svg, name
     readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
     assert "tests/terminal/pictures/result.svg" in readme
+    for kind, ((width, height), shows) in KINDS.items():
+        for name in NAMES:
+            lines = (folder / f"{name}-{kind}.txt").read_text(encoding="utf-8").splitlines()
+            assert len(lines) == height, (name, kind)
+            assert max(len(line) for line in lines) <= width, (name, kind)
+            assert shows.drawing or all(line.isascii() for line in lines), (name, kind)
+            assert ("Make this window" in "\n".join(lines)) is (width < 80), (name, kind)

@@ -72,6 +72,8 @@ def test_r04_r18_state_and_age_are_said_as_they_are(tmp_path: Path) -> None:
             there.unit.server.deaf = True
             await there.visit.clock.sleep_wire(20)
             assert lines.age(desk) == "NO CONTACT"
+            words, _ = lines.stop(desk, field_focused=False)
+            assert words == " NO CONTACT: STOP by SPACE may not arrive. Local: ESD button, north panel"
 
     run_virtual(main())
 

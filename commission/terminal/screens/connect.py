@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 
 from commission.face.connecting import AGREED, OTHER_MASTER, connected_words, listening_words
 from commission.link.faults import LinkError
-from commission.link.ports import LISTEN_S, serial_ports
+from commission.link.ports import LISTEN_S, Port, serial_ports
 from commission.link.url import parse_url
 from commission.terminal.frame import Frame
 from commission.terminal.widgets.lines import Key
@@ -149,9 +149,7 @@ class ConnectScreen(Frame[bool]):
         self.query_one("#given-so-far", Static).update(Content("\n".join(answered)))
         if missing:
             if missing == "url" and (ports := serial_ports()):
-                self._say(
-                    "\n".join(["Serial ports here:", *(f"  {port.device}  {port.description}" for port in ports)])
-                )
+                self._say("\n".join(["Serial ports here:", *(_port_line(port) for port in ports)]))
             field.focus()
         else:
             self.set_focus(None)
@@ -203,3 +201,9 @@ class ConnectScreen(Frame[bool]):
 
     def _say(self, words: str) -> None:
         self.query_one("#outcome", Static).update(Content(words))
+
+
+def _port_line(port: Port) -> str:
+    """Its name, and what the system knows of it, which may be nothing."""
+    known = port.description if port.description not in ("", "n/a", port.device) else ""
+    return f"  {port.device}  {known}".rstrip()

@@ -166,4 +166,4 @@ def _line(job: JobFound) -> str:
         return f"{job.path.name:<34} cannot be read: {job.trouble}"
     kind = "PRACTICE" if job.practice else "        "
     state = "signed" if job.signed else "open"
-    return f"{job.tag:<10} {job.service[:26]:<26} {kind} {state:<7} {job.last_utc[:16].replace('T', ' ')}"
+    return f"{job.tag:<10} {job.service[:26]:<26} {kind} {state:<7} {job.last_utc[:16].replace('T', ' ')} UTC"

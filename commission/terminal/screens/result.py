@@ -95,7 +95,7 @@ def verdict_bar(verdict: str, width: int) -> list[Line]:
 
 def _decided(job: Job, run: Run, result: ResultDecided, width: int) -> list[Line]:
     lines = [*verdict_bar(result.verdict, width), ""]
-    lines += _labelled("Test", result.test, width)
+    lines += _labelled("Test", f"{result.test}: {job.checklist.step(run.begun.step).title}", width)
     figure = run.figure(result.figure)
     if figure is not None:
         value = shown(figure)

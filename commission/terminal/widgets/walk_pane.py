@@ -88,7 +88,8 @@ class WalkPane(Horizontal):
     def show_words(self, title: str, paragraphs: Sequence[str]) -> None:
         """Draw words that belong to no step, each paragraph wrapped."""
         self._draw_news()
-        self._show(title, [line for words in paragraphs for line in (*textwrap.wrap(words, self.columns), "")])
+        lines = [line for words in paragraphs for line in ("", *textwrap.wrap(words, self.columns))]
+        self._show(title, lines[1:])
 
     def mark(self, visit: Visit, step: Step) -> None:
         """Draw how far the phases have come."""
