@@ -11,16 +11,14 @@ from decimal import Decimal
 
 import msgspec
 
-from commission.analysis.bands import Kind, Run
+from commission.analysis.bands import Conditions, Kind, Run
 from commission.analysis.bands import band as usual_band
+from commission.analysis.corrections import ALIKE_C, Correction, Corrector
 from commission.analysis.decision import Limits
 from commission.figure import Figure, Verdict
 
 RESTED_H = 12.0
 """A run after at least so many hours at rest is a rested one (safety rule R21)."""
-
-OIL_APART_C = 15.0
-"""Oil this much warmer or colder makes another stroke of it (common practice, no source)."""
 
 ENOUGH_RUNS = 3
 """Runs that a baseline is made of, at least (common practice, no source)."""
@@ -57,12 +55,23 @@ class BaselineRun(msgspec.Struct, frozen=True):
         rest_h: Hours that the valve had stood still before; None where nobody knows.
 
         values: By the figure's name, value and expanded uncertainty as decimal text, in the figure's SI unit.
+
+        oil_c: Oil temperature just before, °C; None where it was not read.
+
+        supply_v: Supply just before, V; None where it was not read.
     """
 
     run: str
     at_utc: str
     rest_h: float | None
     values: Mapping[str, tuple[str, str]]
+    oil_c: float | None = None
+    supply_v: float | None = None
+
+    @property
+    def conditions(self) -> Conditions:
+        """What it was made under."""
+        return Conditions(oil_c=self.oil_c, supply_v=self.supply_v, rest_h=self.rest_h)
 
 
 class Baseline(msgspec.Struct, frozen=True, kw_only=True):
@@ -100,13 +109,19 @@ class Baseline(msgspec.Struct, frozen=True, kw_only=True):
 
     def values(self, figure: str, rest_h: float | None = None) -> tuple[float, ...]:
         """The figure in each run that has it; for breakaway only in runs after a like rest."""
-        runs = self.runs if figure != BREAKAWAY else tuple(run for run in self.runs if _like(run.rest_h, rest_h))
-        return tuple(float(run.values[figure][0]) for run in runs if figure in run.values)
+        return tuple(float(run.values[figure][0]) for run in self.runs_with(figure, rest_h))
 
-    def apart(self, serial: str, settings: Mapping[str, str], oil: str, path: str, oil_c: float | None = None) -> str:
+    def runs_with(self, figure: str, rest_h: float | None = None) -> tuple[BaselineRun, ...]:
+        """The runs that have the figure; for breakaway only those after a like rest."""
+        runs = self.runs if figure != BREAKAWAY else tuple(run for run in self.runs if _like(run.rest_h, rest_h))
+        return tuple(run for run in runs if figure in run.values)
+
+    def oil_apart(self, oil_c: float | None) -> bool:
+        """Whether the oil is so much warmer or colder that only what is corrected for it may be compared."""
+        return self.oil_c is not None and oil_c is not None and abs(oil_c - self.oil_c) > ALIKE_C
+
+    def apart(self, serial: str, settings: Mapping[str, str], oil: str, path: str) -> str:
         """Why nothing may be compared with it: what differs, with both values; empty where nothing does."""
-        if self.oil_c is not None and oil_c is not None and abs(oil_c - self.oil_c) > OIL_APART_C:
-            return f"oil was {self.oil_c:.0f} °C, is {oil_c:.0f} °C: more than {OIL_APART_C:g} °C apart"
         pairs = [("serial", self.serial, serial), ("oil", self.oil, oil), ("path", self.path, path)]
         names = sorted(self.settings.keys() | settings.keys())
         pairs += [(name.replace("_", " "), self.settings.get(name, ""), settings.get(name, "")) for name in names]
@@ -132,6 +147,10 @@ class Compared(msgspec.Struct, frozen=True, kw_only=True):
             figure has no band.
 
         why: In words, where it is no pass.
+
+        corrected: What was added to the baseline for other conditions; empty where nothing was.
+
+        conditions: From which conditions to which, in words; empty where nothing was corrected.
     """
 
     figure: str
@@ -140,6 +159,8 @@ class Compared(msgspec.Struct, frozen=True, kw_only=True):
     high: str = ""
     verdict: str = ""
     why: str = ""
+    corrected: str = ""
+    conditions: str = ""
 
 
 def is_rested(rest_h: float | None) -> bool:
@@ -147,17 +168,24 @@ def is_rested(rest_h: float | None) -> bool:
     return rest_h is not None and rest_h >= RESTED_H
 
 
-def band(figure: str, values: tuple[float, ...]) -> Limits | None:
+def band(figure: str, values: tuple[float, ...], doubt: float = 0.0) -> Limits | None:
     """
     The band of a figure, in its SI unit, by `analysis.bands`; None where the figure has none, or no baseline value.
 
     A time is never held closer than 0.2 s: below that, polling and scan are what differs (common practice, no source).
+
+    Args:
+        figure: Its name.
+
+        values: Of the baseline's runs, brought to the conditions of now.
+
+        doubt: What that leaves uncertain, on either side: it is the same for all runs and does not average out.
     """
     kind = kind_of(figure)
     if kind is None or not values:
         return None
     found = usual_band([Run(value) for value in values], kind)
-    half = max(found.half_width, LEAST_TIME_S) if kind is Kind.TIME else found.half_width
+    half = doubt + (max(found.half_width, LEAST_TIME_S) if kind is Kind.TIME else found.half_width)
     return Limits(_text(found.mean - half), _text(found.mean + half))
 
 
@@ -169,7 +197,11 @@ def kind_of(figure: str) -> Kind | None:
 
 
 def compare(
-    figures: Iterable[Figure], baseline: Baseline, rest_h: float | None, apart: str = ""
+    figures: Iterable[Figure],
+    baseline: Baseline,
+    rest_h: float | None,
+    apart: str = "",
+    corrector: Corrector | None = None,
 ) -> tuple[Compared, ...]:
     """
     Each figure beside the baseline.
@@ -182,22 +214,39 @@ def compare(
         rest_h: Hours at rest before the run.
 
         apart: Why nothing may be compared; then each row is not decided.
+
+        corrector: Brings the baseline's values to the conditions of the run; None to take them as they stand.
     """
-    return tuple(_compared(figure, baseline, rest_h, apart) for figure in figures)
+    return tuple(_compared(figure, baseline, rest_h, apart, corrector) for figure in figures)
 
 
-def _compared(figure: Figure, baseline: Baseline, rest_h: float | None, apart: str) -> Compared:
-    values = baseline.values(figure.name, rest_h)
+def _compared(
+    figure: Figure, baseline: Baseline, rest_h: float | None, apart: str, corrector: Corrector | None
+) -> Compared:
+    runs = baseline.runs_with(figure.name, rest_h)
+    found = [
+        Correction() if corrector is None else corrector(figure.name, float(run.values[figure.name][0]), run.conditions)
+        for run in runs
+    ]
+    values = tuple(float(run.values[figure.name][0]) + one.change for run, one in zip(runs, found, strict=True))
     if figure.name == BREAKAWAY and not values:
         why = f"baseline {baseline.id} has no run after a like rest"
         return Compared(figure=figure.name, verdict=Verdict.NOT_DECIDED, why=why)
     mean = _text(math.fsum(values) / len(values)) if values else ""
-    limits = band(figure.name, values)
+    limits = band(figure.name, values, max((one.doubt for one in found), default=0.0))
     if limits is None or limits.low is None or limits.high is None:
         return Compared(figure=figure.name, baseline=mean)
-    row = Compared(figure=figure.name, baseline=mean, low=limits.low, high=limits.high)
-    if apart:
-        return msgspec.structs.replace(row, verdict=Verdict.NOT_DECIDED, why=apart)
+    change = math.fsum(one.change for one in found) / len(found)
+    row = Compared(
+        figure=figure.name,
+        baseline=mean,
+        low=limits.low,
+        high=limits.high,
+        corrected=_text(change) if change else "",
+        conditions=corrector.words(runs[-1].conditions) if change and corrector is not None else "",
+    )
+    if why_not := apart or next((one.why_not for one in found if one.why_not), ""):
+        return msgspec.structs.replace(row, verdict=Verdict.NOT_DECIDED, why=why_not)
     guard, value = figure.uncertainty_decimal, figure.decimal
     low, high = Decimal(limits.low), Decimal(limits.high)
     if low + guard <= value <= high - guard:

@@ -9,7 +9,9 @@ from typing import Any
 
 import msgspec
 
+from commission.analysis.bands import Conditions
 from commission.analysis.baseline import Compared, compare
+from commission.analysis.corrections import Corrector
 from commission.analysis.decision import Decision, Limits, decide, stroke_limits
 from commission.analysis.fail_safe import HELD, MOVED, RESPONSE, fail_safe_figures, faults
 from commission.analysis.followed import (
@@ -198,7 +200,8 @@ def _judge_partial(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argumen
     told = from_arguments(arguments)
     compared: tuple[Compared, ...] = ()
     if told.baseline is not None and told.turn_at_pct is None:
-        compared = compare(figures, told.baseline, told.rest_h, told.apart)
+        now = Conditions(oil_c=told.oil_c, supply_v=told.supply_v, rest_h=told.rest_h)
+        compared = compare(figures, told.baseline, told.rest_h, told.apart, Corrector(sheet, now))
     found = judge_partial(figures, plan_of(sheet), compared, deliberate_pct=told.turn_at_pct)
     return None if found is None else Judged(*found, spans="first motion to target", compared=compared)
 

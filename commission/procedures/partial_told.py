@@ -51,6 +51,8 @@ class Told(msgspec.Struct, frozen=True, kw_only=True):
         settings: The unit's settings by role, as they were read back just before, as text.
 
         oil_c: Oil temperature just before, °C.
+
+        supply_v: Supply just before, V.
     """
 
     test: str
@@ -67,6 +69,7 @@ class Told(msgspec.Struct, frozen=True, kw_only=True):
     steady_s: float = STEADY_S
     settings: Mapping[str, str] = {}
     oil_c: float | None = None
+    supply_v: float | None = None
 
     @property
     def gap_s(self) -> float:
@@ -75,7 +78,7 @@ class Told(msgspec.Struct, frozen=True, kw_only=True):
 
     def mean(self, figure: str) -> float | None:
         """Mean of a figure in the baseline, where it may be compared."""
-        if self.baseline is None or self.apart:
+        if self.baseline is None or self.apart or self.baseline.oil_apart(self.oil_c):
             return None
         values = [float(run.values[figure][0]) for run in self.baseline.runs if figure in run.values]
         return sum(values) / len(values) if values else None

@@ -44,7 +44,7 @@ def comparison(job: state.Job) -> Table:
         for row in (_row(compared, figure),)
     )
     title = f"Partial stroke {run_name(run)} against its baseline"
-    columns = ("figure", "now (95 %)", "baseline", "change", "band", "verdict")
+    columns = ("figure", "now (95 %)", "baseline", "corrected by", "change", "band", "verdict")
     return Table(title=title, columns=columns, rows=rows, notes=tuple(_notes(job, run, result, found[1:])))
 
 
@@ -126,7 +126,16 @@ def _row(compared: Compared, figure: Figure) -> tuple[str, ...]:
     low, high = (_printed(text, figure) for text in (compared.low, compared.high))
     band = f"{low} to {high} {unit}" if low and high else "for information"
     verdict = f"{compared.verdict}: {compared.why}" if compared.why else compared.verdict or "not judged"
-    return (figure_name(figure.name), str(shown(figure)), baseline, change, band, verdict)
+    corrected = _corrected(compared, figure, unit)
+    return (figure_name(figure.name), str(shown(figure)), baseline, corrected, change, band, verdict)
+
+
+def _corrected(compared: Compared, figure: Figure, unit: str) -> str:
+    """What was added to the baseline for other conditions, to the figure's own place."""
+    text = _printed(compared.corrected, figure)
+    if not text or not float(text):
+        return "nothing"
+    return f"{'' if text.startswith('-') else '+'}{text} {unit}"
 
 
 def _printed(text: str, figure: Figure) -> str:
@@ -141,6 +150,10 @@ def _printed(text: str, figure: Figure) -> str:
 def _notes(job: state.Job, run: Run, result: ResultDecided, later: list[tuple[Run, ResultDecided]]) -> Iterator[str]:
     rest = run.begun.arguments.get("rest_h")
     yield f"Hours at rest before it: {rest if rest is not None else 'not known'}. Verdict: {result.verdict}."
+    conditions = next((row.conditions for row in result.compared if row.conditions), "")
+    if conditions:
+        yield f"Corrected from the baseline's {conditions}; each correction may be wrong by as much as itself."
+    yield "No pressure difference is corrected for: a valve that leaves its open end has hardly any on the way."
     if later:
         others = ", ".join(f"{run_name(one)} {decided.verdict}" for one, decided in later)
         yield f"The first result stands; made after it: {others}."

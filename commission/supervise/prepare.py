@@ -86,7 +86,7 @@ def clocks_of(job: Job, use: ProcedureUse, clock: Clock) -> dict[str, str]:
 
 async def line_of(sheet: Sheet, arguments: dict[str, str], link: UnitLink, read: Read, clock: Clock) -> Line:
     """
-    The line's times for a partial stroke, and the unit's settings and oil temperature, read now.
+    The line's times for a partial stroke, and the unit's settings, oil temperature and supply, read now.
 
     Raises:
         VisitError: the unit does not answer.
@@ -100,8 +100,8 @@ async def line_of(sheet: Sheet, arguments: dict[str, str], link: UnitLink, read:
     plan = plan_for(sheet, roles, link.facts.unit_id, bridge=Bridge.NAMED)
     exchange_s = link.facts.round_trip.p50_s
     settings = [point.role for point in sheet.points if ROLES[point.role].kind is RoleKind.SETTING]
-    oil = [role for role in ("oil_temperature",) if sheet.has(role)]
-    readings = await read([*settings, *oil]) if settings or oil else None
+    around = [role for role in ("oil_temperature", "supply_voltage") if sheet.has(role)]
+    readings = await read([*settings, *around]) if settings or around else None
     values = {role: readings.value(role) for role in settings} if readings is not None else {}
     return Line(
         cycle_s=max(cycle_time_s(plan, sheet.link), exchange_s * len(plan.blocks)),
@@ -109,4 +109,5 @@ async def line_of(sheet: Sheet, arguments: dict[str, str], link: UnitLink, read:
         speed=clock.speed,
         settings={role: f"{value:.6g}" for role, value in values.items() if value is not None},
         oil_c=None if readings is None else readings.value("oil_temperature"),
+        supply_v=None if readings is None else readings.value("supply_voltage"),
     )

@@ -35,6 +35,7 @@ class Line(msgspec.Struct, frozen=True, kw_only=True):
     speed: float = 1.0
     settings: Mapping[str, str] = {}
     oil_c: float | None = None
+    supply_v: float | None = None
 
 
 def told(job: Job, use: ProcedureUse, test: str, line: Line, now: datetime) -> Told:
@@ -72,6 +73,7 @@ def told(job: Job, use: ProcedureUse, test: str, line: Line, now: datetime) -> T
         apart=apart,
         settings=line.settings,
         oil_c=line.oil_c,
+        supply_v=line.supply_v,
     )
 
 
@@ -155,7 +157,7 @@ def baseline_of(job: Job, settled_by: str) -> BaselineSet:
 def _apart(job: Job, baseline: Baseline, line: Line) -> str:
     plan = job.sheet.partial_stroke
     path = "" if plan is None else plan.path
-    return baseline.apart(job.sheet.identity.serial, line.settings, job.sheet.fluid.name, path, line.oil_c)
+    return baseline.apart(job.sheet.identity.serial, line.settings, job.sheet.fluid.name, path)
 
 
 def _standing(job: Job) -> list[Run]:
@@ -173,8 +175,8 @@ def _standing(job: Job) -> list[Run]:
 
 def _as_baseline(run: Run) -> BaselineRun:
     values = {figure.name: (figure.value, figure.expanded_uncertainty) for figure in run.figures}
-    rested_h = from_arguments(run.begun.arguments).rest_h
-    return BaselineRun(run.begun.run, run.at_utc, rested_h, values)
+    told = from_arguments(run.begun.arguments)
+    return BaselineRun(run.begun.run, run.at_utc, told.rest_h, values, told.oil_c, told.supply_v)
 
 
 def _answered(job: Job, question: str) -> float | None:

@@ -38,7 +38,7 @@ def figures(condition: Condition = Condition(), seed: int = 1) -> dict[str, Figu
 def run_of(found: dict[str, Figure], name: str = "L2-1", rest_h: float | None = 0.2) -> BaselineRun:
     """The same as a run of a baseline."""
     values = {figure.name: (figure.value, figure.expanded_uncertainty) for figure in found.values()}
-    return BaselineRun(name, "2025-11-24T14:30:00+00:00", rest_h, values)
+    return BaselineRun(name, "2025-11-24T14:30:00+00:00", rest_h, values, 20.0, 24.4)
 
 
 @lru_cache(maxsize=4)

@@ -56,11 +56,13 @@ def test_a_baseline_says_whether_it_has_a_rested_run() -> None:
 def test_nothing_is_compared_with_a_unit_that_has_changed() -> None:
     """What differs is named, with both values."""
     kept = baseline()
-    assert kept.apart(*SAME, 21.0) == ""
+    assert kept.apart(*SAME) == ""
     assert kept.apart("EH-40118", *SAME[1:]) == "serial was EH-40117, is EH-40118"
     assert kept.apart(SAME[0], {"run_limit": "75"}, *SAME[2:]) == "run limit was 300, is 75"
     assert kept.apart(SAME[0], {}, *SAME[2:]) == "run limit was 300, is not read"
-    assert "°C apart" in kept.apart(*SAME, 36.0)
+    assert not kept.oil_apart(34.0)
+    assert kept.oil_apart(36.0)
+    assert not kept.oil_apart(None)
     rows = compare(figures().values(), kept, 0.2, "serial was EH-40117, is EH-40118")
     assert {row.verdict for row in rows} == {Verdict.NOT_DECIDED, ""}
     assert all(row.why for row in rows if row.verdict)

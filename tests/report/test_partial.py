@@ -92,14 +92,15 @@ def test_each_figure_stands_beside_its_baseline() -> None:
     table = comparison(with_run().job)
     assert table.title == "Partial stroke L4 1 against its baseline"
     rows = {row[0]: row for row in table.rows}
-    _name, now, was, change, band, verdict = rows["breakaway pressure"]
+    _name, now, was, corrected, change, band, verdict = rows["breakaway pressure"]
+    assert corrected == "nothing"
     assert now.startswith("48.")
     assert now.endswith("bar")
     assert was.startswith("53.")
     assert change.startswith(("-9.", "-10."))
     assert re.fullmatch(r"48\.\d\d? to 58\.\d\d? bar", band), "no more places than the figure is known to"
     assert verdict == "pass, watch: outside the baseline band"
-    assert rows["friction, as pressure"][4:] == ("for information", "not judged")
+    assert rows["friction, as pressure"][5:] == ("for information", "not judged")
     assert rows["speed"][1].endswith("%/s")
     assert any("Hours at rest before it: 0.2" in note for note in table.notes)
 
@@ -124,3 +125,19 @@ def test_bands_stand_where_the_valve_was_at_that_travel() -> None:
     out = min(bands, key=lambda band: band.at_s)
     assert (out.low_bar, out.high_bar) == pytest.approx((45.3, 55.3), abs=0.3)
     assert bands_at(run, Trace(run="L4-1", time_s=())) == ()
+
+
+def test_what_the_baseline_was_corrected_by_is_printed() -> None:
+    """Beside each figure, with from what to what, and how unsure that is."""
+    visit = with_run()
+    compared = tuple(
+        msgspec.structs.replace(row, corrected="-0.81", conditions="oil 4.0 to 20.5 °C, supply 24.4 to 24.3 V")
+        if row.figure == "return_time"
+        else row
+        for row in visit.job.runs["L4-1"].results[0].compared
+    )
+    (result,) = visit.job.runs["L4-1"].results
+    run = msgspec.structs.replace(visit.job.runs["L4-1"], results=(msgspec.structs.replace(result, compared=compared),))
+    table = comparison(msgspec.structs.replace(visit.job, runs={"L4-1": run}))
+    assert {row[0]: row[3] for row in table.rows}["return time"].startswith("-0.8")
+    assert any(note.startswith("Corrected from the baseline's oil 4.0 to 20.5 °C") for note in table.notes)
