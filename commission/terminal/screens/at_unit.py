@@ -29,6 +29,10 @@ from commission.visit import Visit
 LOOK_S = 0.5
 """Wire seconds between two looks."""
 
+SEEN_ROWS = 12
+OTHER_ROWS = 6
+"""State, heading of the place, what the test asks, what became of the last act, keys, stop field."""
+
 _LABEL = 14
 
 
@@ -194,7 +198,9 @@ class AtUnitScreen(Frame[None]):
         if visit is None or looked is None or not self._is_here:
             return
         rows = seen(visit.job.sheet, looked)
-        self.query_one("#seen", Page).show(lambda width: seen_lines(rows, width))
+        page = self.query_one("#seen", Page)
+        page.styles.max_height = self._room_for_seen
+        page.show(lambda width: seen_lines(rows, width))
         self.query_one("#doings", Page).show(self._doing_lines)
         question = self.shell.speaker.question
         asked = "" if question is None else f"The test asks: {_without_how(question.asked.text)}"
@@ -203,6 +209,13 @@ class AtUnitScreen(Frame[None]):
             asked = shorten(asked, max(20, self.size.width - 2), placeholder=" ...")
         self._show("#asked", amount or asked)
         self.draw_lines()
+
+    @property
+    def _room_for_seen(self) -> int:
+        """Rows for what is seen: at a place, each thing that can be done there comes first."""
+        here = self._places()
+        doings = 0 if self._place is None or self._place >= len(here) else len(here[self._place].doings)
+        return min(SEEN_ROWS, self.size.height - OTHER_ROWS - doings) if doings else SEEN_ROWS
 
     def _doing_lines(self, width: int) -> list[Line]:
         here = self._places()

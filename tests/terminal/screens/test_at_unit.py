@@ -78,6 +78,24 @@ async def test_every_place_and_all_of_the_panel_is_in_sight_while_a_test_asks(tm
         assert asked[:40] in await there.text()
 
 
+async def test_every_act_of_every_place_is_in_sight_in_the_smallest_window(tmp_path: Path) -> None:
+    """Also while a test asks and a lock is on: what is seen gives way, and no act stands below the edge."""
+    async with opened(tmp_path) as there, hands_at(there.app.desk, there.unit.desk):
+        for act, value in (("motor_isolator", False), ("accumulator_valve", False), ("all_bleeds", True)):
+            there.unit.desk.act(act, value)
+        await there.show(there.app.walk)
+        there.app.speaker.question = OpenQuestion(Ask("float there", "Hold the closed limit's lever off, with a rod."))
+        await there.press("h")
+        await there.until("Where do you put your hands?")
+        screen = there.app.screen
+        assert isinstance(screen, AtUnitScreen)
+        for number, place in enumerate(screen._places(), start=1):
+            shown = await there.press(str(number))
+            assert f" {len(place.doings)}  {place.doings[-1].words[:30]}" in shown, shown
+            assert "The test asks" in shown
+            await there.press("escape")
+
+
 async def test_what_nobody_could_do_is_said(tmp_path: Path) -> None:
     """The sensing line cannot be vented while the root valve is open; nothing is recorded as done."""
     async with opened(tmp_path) as there, hands_at(there.app.desk, there.unit.desk):
