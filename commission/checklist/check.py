@@ -4,7 +4,7 @@ import graphlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
-from commission.checklist.model import LOOKS, PULSE, Access, Checklist, Question, Step, VoidRule
+from commission.checklist.model import LINE_FIGURES, LOOKS, PULSE, Access, Checklist, Question, Step, VoidRule
 from commission.content import Problem, nearest
 from commission.sheet import ROLES
 
@@ -55,7 +55,7 @@ def _questions(file: str, place: str, questions: tuple[Question, ...]) -> Iterat
     yield from repeated(file, f"{place}, question", ids)
     for number, question in enumerate(questions):
         where = f"{place}, question {question.id!r}"
-        if question.role and question.role not in ROLES:
+        if question.role and question.role not in ROLES and question.role not in LINE_FIGURES:
             yield Problem(file, where, "role", repr(question.role), "a known role", nearest(question.role, ROLES))
         if question.if_bad and question.if_bad not in ids[:number]:
             expected = "an earlier question of the step"

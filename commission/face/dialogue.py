@@ -9,8 +9,10 @@ from typing import Protocol
 import msgspec
 
 from commission.checklist import Step
+from commission.checklist.model import LINE_FIGURES
 from commission.energy import EnergyError
 from commission.face.goals import Goals
+from commission.face.line_quality import line_quality
 from commission.job.bodies import Answered, Body, PersonAdded
 from commission.link.faults import LinkError
 from commission.procedures.requests import Answer
@@ -190,6 +192,8 @@ async def _measured(visit: Visit, prompt: Ask, speaker: Speaker) -> float | None
     if visit.link is None:
         await speaker.line_needed(visit)
     try:
+        if question.role in LINE_FIGURES:
+            return await line_quality(visit, question.role)
         readings = await visit.read((question.role,))
     except (VisitError, LinkError) as error:
         speaker.problem(str(error))

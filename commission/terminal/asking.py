@@ -1,6 +1,7 @@
 """How the walk screen words what is asked: question, choices by number, how to answer by keys, the value now."""
 
 from commission.checklist import Step
+from commission.checklist.model import LINE_FIGURES
 from commission.face import wording
 from commission.face.speaker_named import owner_line
 from commission.procedures.requests import SafeEnd
@@ -125,6 +126,8 @@ def now_words(visit: Visit, prompt: Prompt | None) -> str:
     if not isinstance(prompt, Ask) or prompt.question.kind != "measured" or visit.latest is None:
         return ""
     question = prompt.question
+    if question.role in LINE_FIGURES:
+        return "3,000 reads: a minute and a half on a serial line"
     value = visit.latest.readings.value(question.role)
     if value is None:
         return "now: no reading"

@@ -32,8 +32,8 @@ from tests.journeys.screen import GONE_S, LOOK_S, Screen, body_of
 from tests.journeys.short_walk import SHEET
 from tests.journeys.site import now_s, pause
 
-STUCK_S = 30.0
-"""Longest time at rest with nothing that could be answered."""
+STUCK_S = 60.0
+"""Longest time at rest with nothing that could be answered; three thousand reads of the line are among it."""
 
 STROKE_S = 90.0
 """Longest time in one movement with nothing that could be answered; a busy machine is slow."""

@@ -339,6 +339,8 @@ READINGS: Mapping[str, float] = {
     "identity": 1101.0,
     "remote": 1.0,
     "closed_limit": 1.0,
+    "line_damaged": 0.0,
+    "line_unanswered": 0.0998,
     "supply_voltage": 24.37,
     "run_limit": 300.0,
     "starts_allowed": 6.0,
