@@ -110,17 +110,17 @@ def _change(
 
 
 def _drift(travel: tuple[Reading, ...], oil: tuple[Reading, ...]) -> tuple[Figure, ...]:
-    blocks, warmth = _blocks(travel), _blocks(oil)
+    blocks, warmth = (_blocks(track, travel[0].at_ns) for track in (travel, oil))
     if len(blocks) < _LEAST_BLOCKS:
         return ()
     return hold_drift([Held(at_s, value, warmth.get(at_s, (0.0, None))[1]) for at_s, value in blocks.values()])
 
 
-def _blocks(track: tuple[Reading, ...]) -> dict[float, tuple[float, float]]:
-    """Means over ten seconds each, by the block's number in seconds."""
+def _blocks(track: tuple[Reading, ...], from_ns: int) -> dict[float, tuple[float, float]]:
+    """Means over ten seconds each, by when the block begins, in seconds from the first reading."""
     grouped: dict[float, list[float]] = {}
     for reading in track:
-        grouped.setdefault(BLOCK_S * math.floor(reading.at_ns / 1e9 / BLOCK_S), []).append(reading.value)
+        grouped.setdefault(BLOCK_S * ((reading.at_ns - from_ns) // round(BLOCK_S * 1e9)), []).append(reading.value)
     return {at_s: (at_s, math.fsum(values) / len(values)) for at_s, values in grouped.items()}
 
 

@@ -88,15 +88,15 @@ _TOLD_TOGETHER = ("friction_50_pct", "spring_force_50_pct", "valve_load_50_pct")
 
 
 def _together(body: SeriesCompared, _job: Job) -> str:
+    if body.answers:
+        told = "; ".join(f"{figure_name(figure.name)} {shown(figure)}" for figure in body.figures)
+        return f"Computed from the answers of {body.step}: {told}"
     decided = {result.figure: result.verdict for result in body.results}
     parts = [
         f"{figure_name(figure.name)} {shown(figure)}" + (f", {decided[figure.name]}" if figure.name in decided else "")
         for figure in body.figures
         if figure.name in decided or figure.name in _TOLD_TOGETHER
     ]
-    if body.answers:
-        told = "; ".join(f"{figure_name(figure.name)} {shown(figure)}" for figure in body.figures)
-        return f"Computed from the answers of {body.step}: {told}"
     return f"Strokes of {body.step} together: {'; '.join(parts)}" if parts else ""
 
 

@@ -5,6 +5,8 @@ import random
 
 import msgspec
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from commission.analysis.hold_watch import HoldEnd, HoldObserved, NothingHeld, hold_figures
 from commission.figure import Figure
@@ -101,6 +103,25 @@ def test_a_change_has_no_sign() -> None:
         figure = by_name(watched(2, per_hour=per_hour))["travel_change_held"]
         assert figure.unrounded > 0
         assert not figure.value.startswith("-")
+
+
+@given(st.integers(0, 10**15))
+@settings(max_examples=10)
+def test_another_time_of_day_changes_nothing(shift_ns: int) -> None:
+    """Every figure the same, to the last digit."""
+    observed = watched(3, restart_every_s=50)
+    later = tuple(
+        Readings(
+            item.number,
+            item.at_ns + shift_ns,
+            {role: Reading(r.value, r.at_ns + shift_ns, r.half_width_ns) for role, r in item.by_role.items()},
+        )
+        for item in observed.seen
+        if isinstance(item, Readings)
+    )
+    again = hold_figures(msgspec.structs.replace(observed, seen=later), SHEET)
+    for one, other in zip(hold_figures(observed, SHEET), again, strict=True):
+        assert (one.value, one.expanded_uncertainty) == (other.value, other.expanded_uncertainty), one.name
 
 
 def test_too_little_is_no_test() -> None:

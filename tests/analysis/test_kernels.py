@@ -7,14 +7,22 @@ import sys
 import pytest
 
 FIGURES = """
-import random, sys
+import math, random, sys
+from commission.analysis.breakaway import breakaway_load
 from commission.analysis.budget import Budget, readings, rectangular, student, triangular
+from commission.analysis.hold_watch import HoldEnd, HoldObserved, hold_figures
 from commission.analysis.holding import Held, hold_drift
+from commission.analysis.hunting import hunting_figures
+from commission.analysis.intervals import Instant
 from commission.analysis.line_fit import fit_line
 from commission.analysis.repeats import repeatability
+from commission.analysis.response import StepSeen, step_figures
+from commission.analysis.supply_trace import dip_figures, insulation_at_40
 from commission.analysis.timing import stroke_figures
 from commission.analysis.trend import slope_of
 from commission.figure import make_figure
+from commission.sheet import End
+from commission.sheet.decode import Reading, Readings
 from tests.analysis.seen import SHEET, observe
 from tests.procedures.strokes import Line, Stroke
 
@@ -28,6 +36,16 @@ print(Budget(lines).expanded().hex())
 print(slope_of("drift", range(12), values, "s/a"), fit_line(range(12), values).meets(10.0))
 print(hold_drift([Held(900.0 * n, value, random_.gauss(20, 3)) for n, value in enumerate(values)]))
 print(repeatability([make_figure("response_time", value, 0.03, "s", "test/1") for value in values]))
+def track(at):
+    return tuple(Reading(at(0.1 * n) + random_.gauss(0, 3e-4), round(1e8 * n), 1_000_000) for n in range(600))
+lagging = track(lambda t: 0.5 + 0.1 * (t > 10.3) * (1 - math.exp(10.3 - t)))
+step = StepSeen(command=Instant(10**10), size=0.1, travel=lagging, scan_ns=0)
+print(step_figures(step), hunting_figures(track(lambda t: 0.5 + 0.02 * math.sin(t))))
+supply = track(lambda t: 26.0 - 2.0 * (t > 10) + 0.5 * (t > 11))
+print(dip_figures(supply, tuple(Reading(float(r.at_ns > 10**10), r.at_ns, 0) for r in supply)))
+print(insulation_at_40(2.4e8, 18.3), breakaway_load(make_figure("p", 53.1e5, 2e4, "Pa", "x"), End.OPEN, SHEET))
+held = (Readings(n, r.at_ns, {"travel": r, "oil_temperature": s}) for n, (r, s) in enumerate(zip(supply, supply)))
+print(hold_figures(HoldObserved(test="G9", seen=tuple(held), ended=HoldEnd.DONE), SHEET))
 print("numpy" in sys.modules, "scipy" in sys.modules)
 """
 

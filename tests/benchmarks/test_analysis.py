@@ -21,7 +21,10 @@ from tests.analysis.seen import SHEET
 
 SAMPLES = 100_000
 SECONDS = 11.0
-ROLES = ("travel", "open_limit", "closed_limit", "cylinder_pressure", "motor_running", "motor_current")
+ROLES = (
+    "travel", "open_limit", "closed_limit", "cylinder_pressure", "motor_running", "motor_current", "supply_voltage",
+    "oil_temperature",
+)  # fmt: skip
 
 
 def long_trace(samples: int) -> StrokeObserved:
@@ -38,7 +41,7 @@ def long_trace(samples: int) -> StrokeObserved:
             done >= 0.98,
             53e5 - 28e5 * done + random_.gauss(0, 5e3),
         )
-        shown = zip(ROLES, (*map(float, values), 0.0, 0.0), strict=True)
+        shown = zip(ROLES, (*map(float, values), 0.0, 0.0, 25.0, 12.0), strict=True)
         seen.append(Readings(number + 1, at_ns, {role: Reading(value, at_ns, 0) for role, value in shown}))
     return StrokeObserved(
         test="K1 closed 1",

@@ -55,6 +55,9 @@ def test_strokes_taken_together_are_said_with_their_verdicts() -> None:
         "Strokes of K1 together: repeatability closing 0.46 ± 0.31 %, pass; friction at half travel 22.03 ± 0.70 kN"
     )
     assert told(visit, msgspec.structs.replace(together, figures=(quarter,), results=())) == ""
+    dry = make_figure("insulation_at_40_c", 52.2e6, 7.0e6, "ohm", "supply_trace.readings/2")
+    answers = bodies.SeriesCompared(step="F3", runs=(), figures=(dry,), results=(), answers={"insulation": "240000000"})
+    assert told(visit, answers) == "Computed from the answers of F3: insulation at 40 °C 52.2 ± 7.0 megaohm"
 
 
 def test_an_adjustment_says_what_is_void() -> None:
