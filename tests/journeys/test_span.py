@@ -8,9 +8,14 @@ import pytest
 
 from commission.analysis.span import LARGEST
 from commission.job import bodies
+from commission.job.state import Job
 from commission.procedures.requests import Answer, Ask
+from commission.report.spans import noted, spans
+from commission.report.strokes import rules_of
 from commission.supervise.order import MotionRefused
 from commission.verify import Recomputed, verify_job
+from commission.walk.acts import adjusted
+from commission.walk.conclusion import conclude
 from tests.virtual_time import run_virtual
 from tests.visiting import CHECKLIST, OLLIE, TESS, There, visiting
 
@@ -238,3 +243,105 @@ def test_a_meter_too_coarse_decides_nothing(tmp_path: Path) -> None:
             assert run.results[0].settles
 
     run_virtual(main())
+
+
+AGAIN = (
+    CHECKLIST.replace(
+        '{ id = "K", name = "strokes" }]',
+        '{ id = "K", name = "strokes" }, { id = "L", name = "partial" }, { id = "M", name = "loops" }]',
+    ).replace(
+        "voids = [{",
+        'voids = [{ id = "sensor", touched = "position sensor or its scaling", voids = ["L", "M1"] }, {',
+    )
+    + NEAR_BY.replace('id = "K9"', 'id = "M1"')
+    + """
+[[steps]]
+id = "L1"
+title = "Say something that rests on travel"
+state = "any"
+do = "Say it."
+cautions = ["pinch"]
+questions = [{ id = "seen", ask = "What rests on it" }]
+"""
+)
+
+
+def _pct(stem_deg: float) -> float:
+    return stem_deg / 90 * 100
+
+
+@pytest.mark.slow
+def test_m1_again_after_an_adjustment_keeps_what_was_found_beside_what_is_left(tmp_path: Path) -> None:
+    """
+    A zero half a milliamp off fails and is a deviation; the adjustment makes it and what rests on it void; read again
+    it is *pass after adjustment*, and the report holds both, point by point.
+    """
+
+    async def main() -> None:
+        off_ma = [0.5]
+        people = AtTheValve(lambda stem: 4 + 0.16 * _pct(stem) + off_ma[0])
+        async with visiting(tmp_path, steps=AGAIN, people=people, speed=SPEED) as there:
+            people.there = there
+            await there.go_live()
+            visit = there.visit
+            visit.record(bodies.StepBegun(step="L1"), TESS)
+            visit.record(bodies.StepConcluded(step="L1", verdict="pass"), TESS)
+            await read(there)
+            found = visit.job.runs["M1-1"]
+            assert [result.verdict for result in found.results] == ["fail"]
+            assert last(there) == "fail"
+            assert visit.job.deviations
+            off_ma[0] = 0.0
+            visit.record(adjusted(visit.job, "sensor", "zero from 4.5 to 4.0 mA"), TESS)
+            assert visit.job.steps["M1"].last is not None
+            assert all(visit.job.steps[name].last.voided_by for name in ("M1", "L1"))  # type: ignore[union-attr]  # both were walked
+            await closed_at_the_panel(there)
+            await read(there)
+            left = visit.job.runs["M1-2"]
+            assert [result.verdict for result in left.results] == ["pass"]
+            assert last(there) == "pass after adjustment"
+            check_both_are_printed(visit.job)
+
+    run_virtual(main())
+    assert {check.recomputed for check in verify_job(tmp_path / "XV-1101.job").figures} == {Recomputed.SAME}
+
+
+async def read(there: There) -> None:
+    """The loop is read once, and the step concluded."""
+    visit, step = there.visit, there.visit.job.checklist.step("M1")
+    visit.record(bodies.StepBegun(step="M1", cautions=("pinch",)), TESS)
+    for question, text, value in (("meter", "M-03", None), ("accuracy", "0.02 mA", None), ("scale", "0.1", 0.1)):
+        visit.record(bodies.Answered(step="M1", question=question, text=text, value=value), TESS)
+    ended = await there.run("M1")
+    assert ended.how == "finished", ended
+    visit.record_all(conclude(visit.job, step), TESS)
+
+
+def last(there: There) -> str:
+    """The step's latest verdict."""
+    attempt = there.visit.job.steps["M1"].last
+    assert attempt is not None
+    return str(attempt.verdict)
+
+
+async def closed_at_the_panel(there: There) -> None:
+    """Back to where the next reading begins."""
+    desk = there.unit.desk
+    desk.act("selector", "LOCAL")
+    desk.act("local_close")
+    while not desk.read("truth")["closed_limit"]:
+        await there.visit.clock.sleep_wire(0.1)
+    await there.visit.clock.sleep_wire(0.5)
+    desk.act("selector", "REMOTE")
+
+
+def check_both_are_printed(job: Job) -> None:
+    """As found and as left side by side, the failure still a failure, and on page one."""
+    (loop,) = spans(job, rules_of(job))
+    row = next(row for row in loop.points.rows if row[0].startswith("6 %"))
+    columns = dict(zip(loop.points.columns, row, strict=True))
+    assert columns["error, as found"].startswith("3.1")
+    assert abs(float(columns["error, as left"].split()[0])) < 0.3
+    assert "fail" in loop.judged.rows[0][4]
+    assert loop.judged.rows[1][4].startswith("pass")
+    assert any(line.startswith("as-found failure, feedback: 3.1") for line in noted(job))
