@@ -67,9 +67,11 @@ class Site:
         try:
             async with asyncio.timeout(_TIMEOUT_S):
                 reader, writer = await asyncio.open_connection(self._host, self._port)
-                writer.write(json.dumps(request).encode() + b"\n")
-                reply = json.loads(await reader.readline())
-                writer.close()
+                try:
+                    writer.write(json.dumps(request).encode() + b"\n")
+                    reply = json.loads(await reader.readline())
+                finally:
+                    writer.close()  # also where the look is given up, as when the app ends
                 await writer.wait_closed()
         except (OSError, TimeoutError, ValueError) as error:
             raise Ending(f"nobody answers at the practice unit's site desk: {error}", Status.UNREACHED) from error

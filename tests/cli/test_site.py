@@ -70,3 +70,33 @@ def test_nobody_there_is_status_3() -> None:
         assert ending.value.status is Status.UNREACHED
 
     run_virtual(main())
+
+
+@pytest.mark.parametrize("gives_up", [True, False], ids=["given up", "answered with nonsense"])
+def test_whoever_is_left_without_an_answer_hangs_up(*, gives_up: bool) -> None:
+    """A look that is given up, as when the app ends, or that gets nonsense, leaves no connection behind."""
+
+    async def main() -> None:
+        hung_up = asyncio.Event()
+
+        async def mute(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+            await reader.readline()
+            if not gives_up:
+                writer.write(b"what?\n")
+            if not await reader.read():
+                hung_up.set()
+            writer.close()
+
+        async with await asyncio.start_server(mute, "127.0.0.1", 0) as server:
+            host, port = server.sockets[0].getsockname()
+            asking = asyncio.ensure_future(Site(f"{host}:{port}").read("gauges"))
+            await asyncio.sleep(0.1)
+            asking.cancel()
+            await asyncio.wait({asking})
+            assert asking.cancelled() is gives_up
+            await asyncio.wait_for(hung_up.wait(), 1.0)
+            if not gives_up:
+                with pytest.raises(Ending, match="nobody answers"):
+                    asking.result()
+
+    run_virtual(main())
