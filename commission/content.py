@@ -14,10 +14,12 @@ import tomllib
 import types
 import typing
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
 import msgspec
+from msgspec.structs import FieldInfo
 
 T = TypeVar("T", bound=msgspec.Struct)
 
@@ -128,7 +130,7 @@ def build(kind: type[T], table: object, file: str, problems: list[Problem], plac
         problems.append(Problem(file, place, "", _short(table), "a table"))
         return None
     before = len(problems)
-    fields = {field.encode_name: field for field in msgspec.structs.fields(kind)}
+    fields = _fields_of(kind)
     problems.extend(
         Problem(file, place, str(key), "an unknown field", "a known field", nearest(str(key), fields))
         for key in sorted(table.keys() - fields.keys())
@@ -146,6 +148,12 @@ def build(kind: type[T], table: object, file: str, problems: list[Problem], plac
     except ValueError as error:
         problems.append(Problem(file, place, "", "a contradiction", str(error)))
         return None
+
+
+@cache
+def _fields_of(kind: type[msgspec.Struct]) -> Mapping[str, FieldInfo]:
+    """By the name in a file; asked once a class, because the library works its annotations out anew each time."""
+    return {field.encode_name: field for field in msgspec.structs.fields(kind)}
 
 
 def load(kind: type[T], source: Text) -> T:

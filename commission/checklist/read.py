@@ -1,6 +1,7 @@
 """Reading a checklist: its file and what it includes, each strictly, all mistakes together."""
 
 import re
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -63,9 +64,12 @@ def _included(first: Text, problems: list[Problem]) -> tuple[str, ...]:
     return tuple(good)
 
 
+@lru_cache(maxsize=8)
 def parse_checklist(texts: tuple[Text, ...]) -> Checklist:
     """
     The checklist in the given texts, itself first, then what it includes.
+
+    The last ones are remembered: every job in a folder carries the same few, and one takes 50 ms to read.
 
     Raises:
         ContentError: with every mistake of every text.

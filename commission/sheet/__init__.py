@@ -3,6 +3,7 @@ The sheet of a unit: what it is (`model`), where its points are (`points`, `role
 checked for contradictions (`check`). `decode` turns raw registers into readings through it.
 """
 
+from functools import lru_cache
 from pathlib import Path
 
 from commission.content import ContentError, Text, load, read_text
@@ -26,9 +27,10 @@ __all__ = [
 ]
 
 
+@lru_cache(maxsize=32)
 def parse_sheet(source: Text) -> Sheet:
     """
-    The sheet in a TOML text.
+    The sheet in a TOML text; the last ones are remembered.
 
     Raises:
         ContentError: with every mistake of the text, contradictions included.

@@ -123,3 +123,12 @@ def test_the_schema_accepts_what_is_read_and_marks_what_is_not() -> None:
         ("times = 3", "times = 0"),
     ):
         assert list(validator.iter_errors(tomllib.loads(MAIN.replace(old, new)))), new
+
+
+def test_the_same_texts_are_read_once_and_mistakes_each_time() -> None:
+    """A folder of jobs that carry the same checklist opens as fast as one; a mistake is told to everyone who asks."""
+    sound = texts(MAIN, PART)
+    assert parse_checklist(sound) is parse_checklist(texts(MAIN, PART))
+    for _ in range(2):
+        with pytest.raises(ContentError):
+            parse_checklist((Text("broken.toml", "steps = 3"),))
