@@ -25,9 +25,11 @@ from commission.analysis.followed import (
 from commission.analysis.hold_watch import HoldObserved, NothingHeld, hold_figures
 from commission.analysis.observed import StrokeObserved
 from commission.analysis.outside_times import NAME as RESPONSE_OUTSIDE
+from commission.analysis.panel_acts import ActsObserved
 from commission.analysis.partial import NoPartialStroke, PartialObserved, partial_figures
 from commission.analysis.partial_limits import judge_partial
 from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved, span_figures
+from commission.analysis.stem_sensor import stem_faults, stem_sensor_figures
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
 from commission.analysis.wiring import WiringSeen
 from commission.figure import Figure, Verdict
@@ -38,6 +40,7 @@ from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE, fail_safe_p
 from commission.procedures.follow_input import follow_input, follow_limits
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.hold import hold, hold_limits
+from commission.procedures.panel_acts import panel_acts
 from commission.procedures.partial_guards import FAILING
 from commission.procedures.partial_stroke import partial_stroke, plan_of
 from commission.procedures.partial_told import from_arguments
@@ -136,7 +139,11 @@ def _judge_stroke(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argument
 
 
 def _span_figures(observed: SpanObserved, sheet: Sheet) -> tuple[Figure, ...]:
-    return span_figures(observed, sheet)
+    return (*span_figures(observed, sheet), *stem_sensor_figures(observed))
+
+
+def _stem_faults(observed: SpanObserved, _sheet: Sheet) -> tuple[str, ...]:
+    return stem_faults(observed)
 
 
 def _judge_span(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
@@ -225,6 +232,10 @@ def _judge_fail_safe(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argum
     return Judged(first, limits, plan.limits.origin, decide(first, limits), f"{begins} to {ends}")
 
 
+def _acts_seen(observed: ActsObserved) -> tuple[bool | None, str]:
+    return observed.verdict
+
+
 def _brought_seen(observed: Brought) -> tuple[bool | None, str]:
     return observed.there or None, observed.words
 
@@ -277,8 +288,9 @@ CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     BROUGHT: Test(brought, _no_figures, _no_judgement, seen=_brought_seen, commanded_by="people"),
+    "panel_acts": Test(panel_acts, _no_figures, _no_judgement, seen=_acts_seen, commanded_by="people"),
     FAIL_SAFE: Test(fail_safe, fail_safe_figures, _judge_fail_safe, no_figures=(NoMotion,), faults=faults),
-    "span": Test(span, _span_figures, _judge_span, no_figures=(NothingRead,)),
+    "span": Test(span, _span_figures, _judge_span, no_figures=(NothingRead,), faults=_stem_faults),
     "partial_stroke": Test(
         _start_partial,
         partial_figures,

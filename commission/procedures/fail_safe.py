@@ -27,6 +27,9 @@ RETURN_WATCHED_S = 10.0
 ACT_WATCHED_S = 5.0
 STILL_S = 1.0
 _BEFORE_S = 3.0
+_SILENT_ITEMS = 5
+"""One lost answer is a bad line; so many running are a unit without supply (common practice, no source)."""
+
 _KEY_LATE_S = 1.0
 """A key later than this after the unit showed the cause times nothing; the stroke is then timed by the samples."""
 
@@ -66,7 +69,7 @@ def fail_safe(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[FailSafeO
     run = FailSafe(sheet, fail_safe_plan(sheet, arguments), arguments)
     yield run.begin()
     yield from run.seen.watch_for(STILL_S)
-    why = (yield from run.turn_selector()) or run.why_not_ready()
+    why = (yield from run.turn_selector()) or (yield from run.let_down()) or run.why_not_ready()
     if not why and run.plan.opposite:
         why = yield from run.set_under_way()
     if why:
@@ -126,6 +129,29 @@ class FailSafe:
                 return said
             yield Note(f"selector {said}, its bit {remote}: {wanted} is wanted", loud=True)
 
+    def let_down(self) -> Generator[Request, Reply, str]:
+        """For stored energy alone: motor off, oil let out until the worst legal charge is left; why not, or empty."""
+        if not self.plan.pump_off:
+            return ""
+        cut_in = f"{self.sheet.pump.cut_in_bar:g} bar"
+        words = f"Motor locked off at its isolator; let oil out until {cut_in} is left, shut the bleed. Say so"
+        while not self._is_let_down():
+            said = yield from self.seen.ask(Ask("charge", words))
+            if said.lower().startswith(CANNOT):
+                return said
+            yield from self.seen.watch_for(STILL_S)
+            shown = self.seen.level("system_pressure")
+            if not self._is_let_down() and shown is not None:
+                yield Note(f"{shown / 1e5:.1f} bar is above cut-in, {cut_in}: let out more", loud=True)
+        return ""
+
+    def _is_let_down(self) -> bool:
+        """A unit that does not show it is believed once somebody says so."""
+        shown = self.seen.level("system_pressure")
+        if shown is None:
+            return self.seen.answer is not None
+        return shown <= self.sheet.pump.cut_in_bar * 1e5 + _CHARGE_ROOM_PA
+
     def why_not_ready(self) -> str:
         """Why it cannot be caused from here, or empty."""
         if self.seen.latest is None:
@@ -136,10 +162,6 @@ class FailSafe:
         if goes_to is not None and self.seen.bit(f"{goes_to.value}_limit") is not self.plan.opposite:
             where = "not at" if self.plan.opposite else "already at"
             return f"the valve is {where} its {goes_to.value} end"
-        pressure_pa = self.seen.level("system_pressure")
-        cut_in_pa = self.sheet.pump.cut_in_bar * 1e5
-        if self.plan.pump_off and pressure_pa is not None and pressure_pa > cut_in_pa + _CHARGE_ROOM_PA:
-            return f"{pressure_pa / 1e5:.1f} bar is above cut-in: not the least charge that a stroke may begin with"
         return ""
 
     def set_under_way(self) -> Generator[Request, Reply, str]:
@@ -198,7 +220,8 @@ class FailSafe:
         while True:
             if not (yield from self.seen.look(asking)):
                 return FailSafeEnd.DONE, _SILENT
-            asking = None if self.seen.latest is not None or goes_to is None else _OVER
+            silent = self.seen.latest is None and self.plan.cause.is_supply
+            asking = _OVER if silent and goes_to is not None else None
             late = self.seen.at_ns - self._begun_ns > self.plan.longest_s * 1e9
             if goes_to is not None and self._is_home(goes_to):
                 yield from self.seen.watch_for(STILL_S)
@@ -290,7 +313,8 @@ class FailSafe:
     def _shows_cause(self, level: float | None) -> bool:
         """Whether the unit shows it: its ESD bit, silence, its limit dropping, or travel that leaves where it stood."""
         if self.seen.latest is None:
-            return self.plan.cause.is_supply
+            newest = self.seen.items[-_SILENT_ITEMS:]
+            return self.plan.cause.is_supply and len(newest) == _SILENT_ITEMS and not _any_read(newest)
         if self.plan.opposite or self.plan.cause.is_esd:
             return self.seen.bit("esd_healthy") is False
         if self.plan.goes_to is None:
@@ -317,3 +341,7 @@ class FailSafe:
 
     def _keep(self) -> None:
         self._whole = list(self.seen.items)
+
+
+def _any_read(items: list[Readings | Silence]) -> bool:
+    return any(isinstance(item, Readings) for item in items)

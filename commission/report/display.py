@@ -40,6 +40,8 @@ _NAMES = {
     "response_time": "response time",
     "response_time_outside": "response time, timed outside the link",
     "moved_while_held": "largest movement while it had to stay",
+    "sensor_slope_ratio": "slope of the sensor over the stem",
+    "lost_motion": "lost motion, stem against sensor",
     "alarm_delay": "loss of signal to its alarm",
     "traverse_time": "traverse time",
     "motion_time": "motion time",

@@ -349,7 +349,7 @@ def _said_of(run: Run, result: ResultDecided | None) -> str:
 
 
 _PROGRESS = ("moving", "caused")
-_SAID_ALOUD = ("WAITING: ", "NOW: ")
+_SAID_ALOUD = ("WAITING: ", "NOW: ", "NEXT: ")
 """Notes by which a procedure says how far it is: of use to who watches, not to who reads."""
 
 

@@ -19,6 +19,7 @@ from commission.job.steps import Attempt, StepState
 from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE, brought_longest_s, fail_safe_longest_s, test_words
 from commission.procedures.follow_input import follow_s
 from commission.procedures.hold import hold_s
+from commission.procedures.panel_acts import panel_acts_longest_s
 from commission.procedures.partial_stroke import TRIES
 from commission.procedures.partial_told import STEADY_S
 from commission.procedures.span_plan import span_longest_s
@@ -157,6 +158,7 @@ _WATCHED_FOR: Mapping[str, Callable[[Sheet, Mapping[str, str]], float]] = {
     "slow_ramp": lambda _sheet, arguments: follow_s(arguments),
     "step_response": lambda _sheet, arguments: follow_s(arguments),
     FAIL_SAFE: fail_safe_longest_s,
+    "panel_acts": panel_acts_longest_s,
     BROUGHT: brought_longest_s,
 }
 """Procedures that only watch, for as long as the checklist says, or people take."""

@@ -192,7 +192,7 @@ def _answered(job: Job, question: str) -> float | None:
 
 def _moved_by_runs(job: Job) -> Iterator[str]:
     for run in job.runs.values():
-        by_people = run.begun.procedure in (FAIL_SAFE, BROUGHT)
+        by_people = run.begun.procedure in (FAIL_SAFE, BROUGHT, "panel_acts")
         if by_people or (run.begun.procedure != PULSE and run.begun.procedure not in LOOKS and run.sent):
             yield run.at_utc
 

@@ -198,10 +198,17 @@ def test_stored_energy_alone_closes_the_modulating_valve() -> None:
 
 
 def test_a_fuller_accumulator_is_not_the_worst_legal_charge() -> None:
-    """At cut-out it would pass too easily: nothing is tripped."""
-    found, _ = made({"cause": "ESD", "pump": "off"}, sheet=FCV)
-    assert found.ended is FailSafeEnd.NOT_READY
-    assert "above cut-in" in found.why
+    """At cut-out it would pass too easily: it is let down first, or nothing is tripped."""
+    found, site = made({"cause": "ESD", "pump": "off"}, {"charge": Does(say="cannot: bleed sealed")}, FCV)
+    assert (found.ended, found.why) == (FailSafeEnd.NOT_READY, "cannot: bleed sealed")
+    assert not site.truth().tripped
+    let_out = Does(
+        (("motor_isolator", False), ("bleed", 0.05, "BV-3"), ("wait", 4.0), ("bleed", False, "BV-3")), "let out"
+    )
+    found, _ = made({"cause": "ESD", "pump": "off"}, {"charge": let_out}, FCV)
+    assert found.ended is FailSafeEnd.DONE
+    begun_pa = found.stroke.track("system_pressure")[0].value
+    assert begun_pa <= (FCV.pump.cut_in_bar + 1) * 1e5
 
 
 FINDINGS: Mapping[str, tuple[Condition, Mapping[str, str], Mapping[str, Does], str]] = {
