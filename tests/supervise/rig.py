@@ -56,11 +56,12 @@ def demo_sheet() -> Sheet:
 
 
 class Frame(msgspec.Struct, frozen=True):
-    """One request that reached the unit: loop time, function code, address."""
+    """One request that reached the unit: loop time, function code, address; for a write of one bit or word, what."""
 
     at_s: float
     function: int
     address: int
+    value: int | None = None
 
     @property
     def is_write(self) -> bool:
@@ -78,7 +79,8 @@ class NotingServer(UnitServer):
 
     async def answer(self, request: ModbusPDU, build: Callable[[ModbusPDU], bytes]) -> bytes | None:
         """Note, and go on unless deaf."""
-        frame = Frame(asyncio.get_running_loop().time(), request.function_code, getattr(request, "address", -1))
+        now_s = asyncio.get_running_loop().time()
+        frame = Frame(now_s, request.function_code, getattr(request, "address", -1), _written(request))
         self.frames.append(frame)
         self.on_frame(frame)
         if self.deaf:
@@ -88,6 +90,16 @@ class NotingServer(UnitServer):
             self.mute_writes -= 1
             return b""
         return answer
+
+
+def _written(request: ModbusPDU) -> int | None:
+    """What a request writes, where it writes one bit or one word."""
+    match request.function_code:
+        case 5:
+            return int(request.bits[0])
+        case 6:
+            return int(request.registers[0])
+    return None
 
 
 class FileLedger:
