@@ -13,7 +13,9 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from commission.terminal.frame import Frame
+from commission.terminal.letters import for_console
 from commission.terminal.widgets.lines import Key
+from commission.terminal.widgets.page import clipped
 from commission.terminal.wish import Wish, Wishes
 
 _SEED = "seed"
@@ -80,7 +82,8 @@ class FindingsScreen(Frame[None]):
             for choice in choices:
                 name = f"{kind} {choice.name}"
                 self._words[name] = choice.words
-                listed.add_option(Option(Content(f"{kind:<9} {choice.name:<20} {choice.words}"[:_ROW]), id=name))
+                row = clipped(for_console(self, f"{kind:<9} {choice.name:<20} {choice.words}"), _ROW)
+                listed.add_option(Option(Content(for_console(self, row)), id=name))
         listed.highlighted = 0
         listed.focus()
         self._show()
@@ -88,7 +91,8 @@ class FindingsScreen(Frame[None]):
     @on(OptionList.OptionHighlighted, "#choices")
     def pointed_at(self, event: OptionList.OptionHighlighted) -> None:
         """Say in full what the bar stands on."""
-        self.query_one("#about", Static).update(Content(self._words.get(str(event.option.id), "")))
+        words = self._words.get(str(event.option.id), "")
+        self.query_one("#about", Static).update(Content(for_console(self, words)))
 
     @on(OptionList.OptionSelected, "#choices")
     def chosen(self, event: OptionList.OptionSelected) -> None:

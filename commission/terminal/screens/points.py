@@ -13,6 +13,7 @@ from commission.sheet import ROLES
 from commission.sheet.decode import Reading
 from commission.sheet.points import Point
 from commission.terminal.frame import Frame
+from commission.terminal.letters import ascii_only
 from commission.terminal.widgets.lines import Key
 from commission.terminal.widgets.page import Line, Page, clipped, paragraph
 from commission.visit import Visit
@@ -21,7 +22,7 @@ REFRESH_S = 0.5
 OLD_S = 5.0
 """Wire seconds after which a reading is struck out (safety rule R18)."""
 
-NOW, UNIT, RAW, AGE = 16, 5, 10, 9
+NOW, UNIT, RAW, AGE = 15, 6, 10, 9
 
 _FAULTS = {
     "NoAnswer": "not answered",
@@ -72,6 +73,8 @@ class PointsScreen(Frame[None]):
         if visit is None:
             return
         health, table = health_words(visit), rows(visit)
+        if not self.shell.shows.drawing:  # before columns are made: a sign may become several letters
+            table = [msgspec.structs.replace(row, unit=ascii_only(row.unit).strip()) for row in table]
         self.query_one("#health", Page).show(
             lambda width: [line for words in health for line in paragraph(words, width)] + [head(width)]
         )
