@@ -50,6 +50,7 @@ REFUSED_S = 5.0
 """What was said of the first try still stands below the second for so long at most, before it is believed again."""
 
 _FIELD = "Esc, then"
+_NO_TEST = "N O T E S T"
 _MOVES = re.compile(r"SPACE stop (?:G GAS|Enter answers)")
 """The keys of a running test; the words alone stand in instructions too."""
 
@@ -109,6 +110,7 @@ class Walker:
         self._worked_utc = ""
         self._questions = Questions(load_sheet(SHEET)[0])
         self._asked: tuple[int, str] = (0, "")
+        self._no_tests = 0
         self._words = _all_doings()
         self.prompts = 0
 
@@ -161,6 +163,8 @@ class Walker:
     def _step(self, shown: str) -> bool:
         """Do what is to be done now; whether there was anything."""
         if "Up/Down scroll" in shown and "Enter go on" in shown:
+            self._no_tests = self._no_tests + 1 if _NO_TEST in shown else 0
+            assert self._no_tests <= TRIES, f"nothing is tested here, again and again:\n{self._screen.shown()}"
             self._screen.press("Enter")
             self._screen.until(lambda: "Enter go on" not in self._screen.body(), "the walk after a result")
             return True
