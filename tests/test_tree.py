@@ -28,6 +28,7 @@ WITHOUT_MODULE = {
     "tests/analysis/test_timing_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/analysis/test_figure_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/analysis/test_response_coverage.py": "about how often the intervals of several modules hold the truth",
+    "tests/analysis/test_trip_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/analysis/test_kernels.py": "about every stored figure under several numerical kernels",
     "tests/procedures/test_playbook.py": "about the playbook that procedure tests are written in",
     "tests/energy/test_diagram.py": "about the diagram in DEVELOPERS.md",

@@ -30,6 +30,8 @@ class Finding(StrEnum):
     PROVES_NOTHING = "proves nothing"
     WRONG_TEXT = "the control room saw something else"
     LATE = "the control room's time does not agree"
+    LET_GO = "it did not hold"
+    MOVED = "it moved"
 
 
 class PointSeen(msgspec.Struct, frozen=True, kw_only=True):

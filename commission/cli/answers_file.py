@@ -10,6 +10,7 @@ An answers file: what people say and do at each prompt of a visit, for practice 
     say = "lock 11"                    {gauges.PG-1} is replaced by what is read at the unit
     by = "Juno Demoval"
     acts = [{ act = "motor_isolator", value = false }]     done at the unit first
+    acts = [{ act = "test_pump_bar", value = "{asked}" }]  the number that a procedure asks for
     again = true                       good for every time it is asked, not only the next
 
 An act that the unit may rightly refuse has `tried = true`; `{answered}` then says what came of the last such act.
@@ -31,6 +32,7 @@ class SiteAct(msgspec.Struct, frozen=True, kw_only=True):
     which: str = ""
     rate_bar_s: float = 0.0
     tried: bool = False
+    seconds: float = 0.0
 
 
 class FiledAnswer(msgspec.Struct, frozen=True, kw_only=True):

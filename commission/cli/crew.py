@@ -10,6 +10,8 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 
+import msgspec
+
 from commission.checklist import Step
 from commission.cli import output
 from commission.cli.answers_file import Answers, FiledAnswer, SiteAct, with_readings
@@ -48,6 +50,7 @@ _LOOKS = (
     "meter",
     "recorder",
     "clamp",
+    "alarm_volts",
     "line_gauge",
     "thermometer",
 )
@@ -59,6 +62,8 @@ log of the last thing done at the unit.
 """
 
 _WAIT_ACT = "let_time_pass"
+_ASKED = "{asked}"
+"""An act with this value is done to the number that the procedure asks for, as a pressure."""
 
 
 class Crew:
@@ -169,17 +174,18 @@ class Crew:
         if question.kind == "go":
             return Answer(question.id, "go", self._answers.filed.by, visit.clock.unit_ns())
         filed = self._answers.take(step.id, question.id)
-        said = await self._played(visit, step, filed)
+        said = await self._played(visit, step, filed, question.target)
         if not said:
             await asyncio.Event().wait()
         value = parse(said, question.unit or "1").value if question.kind == "number" else None
         by = filed.by or self._answers.filed.by
         return Answer(question.id, said, by, visit.clock.unit_ns(), value)
 
-    async def _played(self, visit: Visit, step: Step, filed: FiledAnswer) -> str:
-        """Do what an answer does at the unit; what it says then."""
+    async def _played(self, visit: Visit, step: Step, filed: FiledAnswer, asked: float | None = None) -> str:
+        """Do what an answer does at the unit, to the number asked for where there is one; what it says then."""
         for act in filed.acts:
-            await self._do(visit, step, act)
+            wanted = asked if act.value == _ASKED else act.value
+            await self._do(visit, step, msgspec.structs.replace(act, value=wanted))
         if "{" not in filed.say:
             return filed.say
         clock = f"{visit.clock.utc() - _LAPTOP_AHEAD:%H:%M:%S}"

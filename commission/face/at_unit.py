@@ -79,7 +79,7 @@ WAIT_ACT = "let_time_pass"
 
 LOOKS = (
     *("stem", "gauges", "panel", "control_room", "meter", "clamp", "line_gauge", "thermometer", "level", "precharge"),
-    *("positions", "acts"),
+    *("alarm_volts", "positions", "acts"),
 )
 """All that is looked at for one view."""
 
@@ -113,7 +113,7 @@ def places(sheet: Sheet, looked: Mapping[str, Any]) -> tuple[Place, ...]:
         Place("bleeds and dump", tuple(_bleeds(sheet, positions))),
         Place("local panel", tuple(_panel(positions))),
         Place("hand pump, oil, nitrogen", tuple(_oil(positions))),
-        Place("pressure monitor", _monitor()),
+        Place("pressure monitor", tuple(_monitor())),
         Place("control room", tuple(_control_room(positions))),
         Place("let time pass", tuple(_waits())),
         Place("limit switches, by hand", tuple(_levers())),
@@ -137,7 +137,7 @@ def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Gauges", gauges),
         ("Panel", _lamps(panel)),
         ("Control room", _room(room)),
-        ("Meter", f"{looked['meter']:g} V on the 24 V terminals of the control unit"),
+        ("Meter", f"{looked['meter']:g} V on the 24 V terminals, {looked['alarm_volts']:g} V on the alarm loop"),
         ("Instruments", f"{looked['line_gauge']:g} bar in the sensing line, {looked['thermometer']:g} °C in the oil"),
         ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop"),
         ("Tank", f"{looked['level']:g} litres in the sight glass"),
@@ -239,11 +239,12 @@ def _levers() -> Iterable[Doing]:
     yield Doing("let the screw of the closed limit switch shake loose", Act(act="loosen_closed_limit"))
 
 
-def _monitor() -> tuple[Doing, ...]:
-    return (
-        Doing("hand test pump, root valve shut: go to ...", Act(act="test_pump_bar"), "bar at the monitor"),
-        Doing("vent the sensing line, root valve shut", Act(act="vent_sensing_line")),
-    )
+def _monitor() -> Iterable[Doing]:
+    yield Doing("hand test pump, root valve shut: go to ...", Act(act="test_pump_bar"), "bar at the monitor")
+    yield Doing("vent the sensing line slowly, root valve shut", Act(act="vent_sensing_line"))
+    yield Doing("a pulse of one second with it, to ...", Act(act="test_pump_pulse"), "bar at the monitor")
+    for loop, words in (("open", "open"), ("shorted", "short"), ("whole", "make whole again")):
+        yield Doing(f"{words}: the loop of the monitor's transmitter", Act(act="monitor_loop", value=loop))
 
 
 def _waits() -> Iterable[Doing]:
@@ -257,6 +258,7 @@ _WORDED = frozenset(
     *("local_stop", "local_reset", "hand_pump", "stow_hand_lever", "lift_float", "draw_off_oil", "charge_nitrogen"),
     *("tighten_closed_limit", "test_pump_bar", "vent_sensing_line", "control_room_esd", "limit_lever", WAIT_ACT),
     *("loosen_closed_limit", "other_master_orders", "other_master_sets"),
+    *("test_pump_pulse", "monitor_loop", "alarm_wire_cut"),
 }
 """Acts that have words of their own above."""
 
@@ -271,11 +273,14 @@ def _control_room(positions: Mapping[str, Any]) -> Iterable[Doing]:
     tripped = bool(positions["control_room_esd"])
     words = "ask for the ESD loop to be restored" if tripped else "ask for an ESD from the control room"
     yield Doing(words, Act(act="control_room_esd", value=not tripped))
-    for order in ("open", "close", "stop"):
+    for order in ("open", "close", "stop", "reset"):
         yield Doing(f"another master orders: {order}", Act(act="other_master_orders", which=order))
     yield Doing(
         "another master sets the run-time limit to ...", Act(act="other_master_sets", which="run_limit"), "seconds"
     )
+    cut = bool(positions["alarm_wire_cut"])
+    words = "join the core of the alarm contact again" if cut else "part a core of the alarm contact's cable"
+    yield Doing(words, Act(act="alarm_wire_cut", value=not cut))
 
 
 def _travel_unit(sheet: Sheet) -> str:
@@ -309,6 +314,8 @@ _ODD: tuple[tuple[Callable[[Mapping[str, Any]], bool], str], ...] = (
     (lambda now: now["float_lifted"], "float lifted"),
     (lambda now: now["esd_button_pressed"], "ESD button in"),
     (lambda now: now["control_room_esd"], "ESD from the control room"),
+    (lambda now: now["monitor_loop"] != "whole", "monitor's loop not whole"),
+    (lambda now: now["alarm_wire_cut"], "alarm core parted"),
 )
 
 

@@ -47,7 +47,10 @@ ACTS = {
     "other_master_sets": "another master writes: `which` is the role of a setting or set_point, in the sheet's unit",
     "pipeline_bar": "pressure in the pipeline from now on",
     "test_pump_bar": "hand test pump at the monitor, root valve shut: go to this many bar; `rate_bar_s` or at once",
-    "vent_sensing_line": "vent the monitor's sensing line, root valve shut",
+    "test_pump_pulse": "the same for `seconds` (1 where none are given), then back to where it was",
+    "vent_sensing_line": "vent the monitor's sensing line slowly, 2 bar/s or `rate_bar_s`, root valve shut",
+    "monitor_loop": "loop of the monitor's transmitter at its terminals: whole, open or shorted",
+    "alarm_wire_cut": "true parts a core of the alarm contact's cable, false joins it again",
     "difference_bar": "pressure difference across the valve from now on",
     "command_signal": "what the control room or a calibrator puts on the command loop, mA or V",
     "battery_v": "volts of the battery at rest",
@@ -68,8 +71,10 @@ _SWITCHES = {
     "dump_blocked",
     "heater_isolator",
     "link_cut",
+    "alarm_wire_cut",
 }
-_VENT_BAR_S = 20.0
+_VENT_BAR_S = 2.0
+_PULSE_S = 1.0
 
 
 class NotDone(ValueError):
@@ -86,6 +91,7 @@ class Act(msgspec.Struct, frozen=True, kw_only=True):
     value: Value = None
     which: str = ""
     rate_bar_s: float = 0.0
+    seconds: float = 0.0
 
 
 def perform(unit: PracticeUnit, act: Act) -> None:
@@ -222,13 +228,25 @@ def _pipeline(unit: PracticeUnit, act: Act) -> None:
 def _test_pump(unit: PracticeUnit, act: Act) -> None:
     _root_valve_is_shut(unit)
     unit.side.sensing_target_bar = _number(act, least=0.0)
-    unit.side.sensing_rate_bar_s = act.rate_bar_s
+    unit.side.sensing_rate_bar_s, unit.side.sensing_back_s = act.rate_bar_s, 0.0
 
 
-def _vent(unit: PracticeUnit, _act: Act) -> None:
+def _pulse(unit: PracticeUnit, act: Act) -> None:
+    unit_bar = unit.side.sensing_bar
+    _test_pump(unit, act)
+    unit.side.sensing_back_bar, unit.side.sensing_back_s = unit_bar, act.seconds or _PULSE_S
+
+
+def _vent(unit: PracticeUnit, act: Act) -> None:
     _root_valve_is_shut(unit)
     unit.side.sensing_target_bar = 0.0
-    unit.side.sensing_rate_bar_s = _VENT_BAR_S
+    unit.side.sensing_rate_bar_s = act.rate_bar_s or _VENT_BAR_S
+
+
+def _monitor_loop(unit: PracticeUnit, act: Act) -> None:
+    if act.value not in _LOOPS:
+        raise NotDone(f"monitor_loop: {act.value!r}, expected {', '.join(_LOOPS)}")
+    unit.side.monitor_loop = str(act.value)
 
 
 def _root_valve_is_shut(unit: PracticeUnit) -> None:
@@ -280,6 +298,7 @@ _FROM_ELSEWHERE = {
     "follow link": Order.FOLLOW_LINK,
     "follow loop": Order.FOLLOW_LOOP,
 }
+_LOOPS = ("whole", "open", "shorted")
 
 _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "bleed": _bleed,
@@ -299,7 +318,9 @@ _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "other_master_sets": _other_master_sets,
     "pipeline_bar": _pipeline,
     "test_pump_bar": _test_pump,
+    "test_pump_pulse": _pulse,
     "vent_sensing_line": _vent,
+    "monitor_loop": _monitor_loop,
     "difference_bar": _difference,
     "command_signal": _command_signal,
     "battery_v": _battery,

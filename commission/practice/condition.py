@@ -99,6 +99,8 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
         low_trip_delay_s: As-found delay of the low trip; the sheet's where None.
 
+        monitor_off_bar: The monitor's transmitter reads so much too high.
+
         run_limit_s: As-found run-time limit; the sheet's where None.
 
         closed_limit_chatters: The closed limit's screw is loose: the contact opens by itself.
@@ -186,6 +188,7 @@ class Condition(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     pipeline_bar: float = 61.8
     difference_bar: float = 0.0
     low_trip_delay_s: float | None = None
+    monitor_off_bar: float = 0.0
     run_limit_s: float | None = None
     closed_limit_chatters: bool = False
     crossed_contacts: tuple[tuple[str, str], ...] = ()

@@ -5,6 +5,9 @@ import msgspec
 from commission.practice.condition import Condition
 from commission.practice.onboard import Selector
 
+_OPEN_LOOP_BAR, _SHORTED_BAR = -25.0, 112.5
+"""0 and 22 mA on a transmitter of 0 to 100 bar."""
+
 
 class FieldSide(msgspec.Struct, kw_only=True):
     """
@@ -12,7 +15,8 @@ class FieldSide(msgspec.Struct, kw_only=True):
 
     `bleeds` are open by this share, 0 shut and 1 open. `sensing_target_bar` is what the hand test pump, or the vent,
     makes of the monitor's sensing line while its root valve is shut. A blocked dump is held shut by a screw cap: no oil
-    leaves by it, whatever the control unit wants.
+    leaves by it, whatever the control unit wants. `monitor_loop` is the loop of the monitor's transmitter: whole, open
+    or shorted.
     """
 
     motor_isolator: bool = True
@@ -37,6 +41,11 @@ class FieldSide(msgspec.Struct, kw_only=True):
     sensing_bar: float
     sensing_target_bar: float | None = None
     sensing_rate_bar_s: float = 0.0
+    sensing_back_bar: float = 0.0
+    sensing_back_s: float = 0.0
+    monitor_loop: str = "whole"
+    monitor_off_bar: float = 0.0
+    alarm_wire_cut: bool = False
     command_signal: float = 0.0
     link_cut: bool = False
 
@@ -60,11 +69,22 @@ class FieldSide(msgspec.Struct, kw_only=True):
         """The command signal at the unit's terminals, in mA or V; none without the control room's 24 V."""
         return self.command_signal if self.loop_24v else 0.0
 
+    @property
+    def monitored_bar(self) -> float:
+        """What the monitor takes the pressure for: a broken loop is far below its range, a shorted one above."""
+        if self.monitor_loop == "open":
+            return _OPEN_LOOP_BAR
+        return _SHORTED_BAR if self.monitor_loop == "shorted" else self.sensing_bar + self.monitor_off_bar
+
     def step(self, seconds: float) -> None:
         """Let the sensing line follow the pipeline, or the test pump, for `seconds`."""
         if self.root_valve:
             self.sensing_bar = self.pipeline_bar
             return
+        if self.sensing_back_s > 0.0:
+            self.sensing_back_s -= seconds
+            if self.sensing_back_s <= 0.0:
+                self.sensing_target_bar, self.sensing_rate_bar_s = self.sensing_back_bar, 0.0
         target = self.sensing_target_bar
         if target is None:
             return
@@ -79,4 +99,5 @@ def field_side(bleeds: list[str], condition: Condition) -> FieldSide:
         ambient_c=condition.oil_c,
         pipeline_bar=condition.pipeline_bar,
         sensing_bar=condition.pipeline_bar,
+        monitor_off_bar=condition.monitor_off_bar,
     )

@@ -41,7 +41,7 @@ def _numbers(unit: "PracticeUnit", noise: Noise) -> dict[str, float]:
         "starts_total": float(unit.starts_total),
         "run_time_total": float(math.floor(unit.run_s_total)),
         "feedback_current": feedback_ma / 1000,
-        "pipeline_pressure": noise.around(unit.side.sensing_bar, 0.02, 0.01) * PA_PER_BAR,
+        "pipeline_pressure": noise.around(unit.side.monitored_bar, 0.02, 0.01) * PA_PER_BAR,
     }
     if isinstance(unit.onboard, Follower):
         numbers["cylinder_pressure_b"] = _pressure(noise, oil.pressure_b_pa)

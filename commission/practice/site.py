@@ -26,6 +26,7 @@ READS = {
     "meter": "a meter on the 24 V terminals of the control unit, volts to 0.01",
     "volts": "a meter on the feedback terminals of a unit that is commanded by voltage, volts to 0.01",
     "recorder": "an independent recorder at the stem, seconds: cause (control supply or ESD loop gone), left, home",
+    "alarm_volts": "a meter on the alarm contact's loop, volts to 0.1: 24 is healthy",
     "clamp": "a clamp meter on the feedback loop, mA to 0.01",
     "line_gauge": "an independent gauge on the monitor's sensing line, bar to 0.1",
     "thermometer": "a thermometer in the oil, degrees Celsius to 0.1",
@@ -38,6 +39,7 @@ READS = {
 
 _GAUGE_STEP_BAR = 0.5
 _AT_END_PCT = 2.0
+_ALARM_LOOP_V = 24.0
 
 
 class SiteDesk:
@@ -128,7 +130,7 @@ def _panel(unit: PracticeUnit) -> dict[str, object]:
 def _control_room(unit: PracticeUnit) -> dict[str, object]:
     alive = unit.side.control_on and unit.side.loop_24v
     return {
-        "alarm_contact_closed": _alarm_contact(unit, alive=alive),
+        "alarm_contact_closed": _alarm_contact(unit, alive=alive) and not unit.side.alarm_wire_cut,
         "feedback_ma": round(unit.readings()["feedback_current"] * 1000, 3) if alive else 0.0,
         "open_limit": alive and unit.limits.open_made,
         "closed_limit": alive and unit.limits.closed_made,
@@ -145,6 +147,12 @@ def _alarm_contact(unit: PracticeUnit, *, alive: bool) -> bool:
 def _mark(unit: PracticeUnit) -> str:
     near = {End.CLOSED.value: unit.stem_pct, End.OPEN.value: 100.0 - unit.stem_pct}
     return next((end for end, apart_pct in near.items() if apart_pct < _AT_END_PCT), "between")
+
+
+def _alarm_volts(unit: PracticeUnit) -> float:
+    alive = unit.side.control_on and unit.side.loop_24v
+    closed = _alarm_contact(unit, alive=alive) and not unit.side.alarm_wire_cut
+    return _ALARM_LOOP_V if closed and unit.side.loop_24v else 0.0
 
 
 def _feedback_v(unit: PracticeUnit) -> float:
@@ -170,6 +178,7 @@ _LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
     "meter": _meter,
     "volts": lambda unit: round(_feedback_v(unit), 2),
     "recorder": lambda unit: unit.recorder.shown,
+    "alarm_volts": _alarm_volts,
     "clamp": lambda unit: round(unit.readings()["feedback_current"] * 1000, 2),
     "line_gauge": lambda unit: round(unit.side.sensing_bar, 1),
     "thermometer": lambda unit: round(unit.climate.oil_c, 1),

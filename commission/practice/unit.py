@@ -206,7 +206,7 @@ class PracticeUnit:
             esd_loop=self.side.esd_loop,
             selector=self.side.selector,
             hand_lever_stowed=self.side.hand_lever_stowed,
-            pipeline_pa=self.side.sensing_bar * PA_PER_BAR,
+            pipeline_pa=self.side.monitored_bar * PA_PER_BAR,
             link_silent_s=self.link_silent_s,
             system_pa=max(oil.pump_pa, switched_pa),
             command=self.side.command_now,

@@ -12,7 +12,7 @@ import msgspec
 from commission.analysis.bands import Conditions
 from commission.analysis.baseline import Compared, compare
 from commission.analysis.corrections import Corrector
-from commission.analysis.decision import Decision, Limits, decide, stroke_limits
+from commission.analysis.decision import Decision, Limits, Rule, decide, stroke_limits
 from commission.analysis.fail_safe import HELD, MOVED, RESPONSE, fail_safe_figures, faults
 from commission.analysis.followed import (
     UNANSWERED,
@@ -22,7 +22,11 @@ from commission.analysis.followed import (
     response_figures,
     small_step_figures,
 )
+from commission.analysis.gauge import gauge_of
 from commission.analysis.hold_watch import HoldObserved, NothingHeld, hold_figures
+from commission.analysis.monitor import EQUAL, NoPoint, equal_figures, equal_limits, monitor_figures, monitor_limits
+from commission.analysis.monitor import LARGEST as MONITOR_LARGEST
+from commission.analysis.monitor import SO_FAR as MONITOR_SO_FAR
 from commission.analysis.observed import StrokeObserved
 from commission.analysis.outside_times import NAME as RESPONSE_OUTSIDE
 from commission.analysis.panel_acts import ActsObserved
@@ -31,6 +35,10 @@ from commission.analysis.partial_limits import judge_partial
 from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved, span_figures
 from commission.analysis.stem_sensor import stem_faults, stem_sensor_figures
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
+from commission.analysis.trip import NoTrip, Side, delay_limits, point_limits, trip_set
+from commission.analysis.trip_delay import DELAY, TRIPPING, delay_figures, pulse_limits
+from commission.analysis.trip_found import FOUND, found_figures, found_limits
+from commission.analysis.trip_point import POINT, point_figures
 from commission.analysis.wiring import WiringSeen
 from commission.figure import Figure, Verdict
 from commission.procedures.bring_back import bring_back, is_back
@@ -40,6 +48,8 @@ from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE, fail_safe_p
 from commission.procedures.follow_input import follow_input, follow_limits
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.hold import hold, hold_limits
+from commission.procedures.monitor_loop import monitor_loop
+from commission.procedures.monitor_points import monitor_back, monitor_points
 from commission.procedures.panel_acts import panel_acts
 from commission.procedures.partial_guards import FAILING
 from commission.procedures.partial_stroke import partial_stroke, plan_of
@@ -48,6 +58,11 @@ from commission.procedures.pulse import PulsesSeen, prove_commands
 from commission.procedures.requests import Procedure
 from commission.procedures.span import span
 from commission.procedures.span_plan import span_plan
+from commission.procedures.trip_delay import side_of, trip_delay
+from commission.procedures.trip_found import trip_found
+from commission.procedures.trip_latch import trip_latch
+from commission.procedures.trip_point import trip_point
+from commission.procedures.trip_stroke import trip_stroke
 from commission.procedures.watched_stroke import watched_stroke
 from commission.procedures.wiring_contacts import see_contacts
 from commission.procedures.wiring_control_room import point_to_point
@@ -284,6 +299,59 @@ def _start_values(sheet: Sheet, arguments: Arguments) -> Procedure[WiringSeen]:
     return compare_values(sheet, arguments["test"], {role: float(room or 0) for role, _, room in listed})
 
 
+_MONITOR_SHEET = "sheet's pressure monitor"
+
+
+def _judged(figure: Figure, limits: Limits, origin: str, spans: str) -> Judged:
+    return Judged(figure, limits, origin, decide(figure, limits), spans)
+
+
+def _named(figures: tuple[Figure, ...], *names: str) -> Figure | None:
+    """The figure with the first of these names that there is."""
+    return next((figure for name in names for figure in figures if figure.name == name), None)
+
+
+def _judge_delay(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
+    """The pulse that tripped it before the delay itself: it is the finding in the line's daily life."""
+    trip = trip_set(sheet, side_of(arguments))
+    tripping, delay = _named(figures, TRIPPING), _named(figures, DELAY)
+    if tripping is not None:
+        return _judged(tripping, pulse_limits(trip), _MONITOR_SHEET, "past the limit and back")
+    return None if delay is None else _judged(delay, delay_limits(trip), _MONITOR_SHEET, "crossing to trip")
+
+
+def _judge_point(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
+    figure = _named(figures, POINT)
+    limits = point_limits(trip_set(sheet, side_of(arguments)))
+    return None if figure is None else _judged(figure, limits, _MONITOR_SHEET, "staircase")
+
+
+def _judge_found(figures: tuple[Figure, ...], sheet: Sheet, _arguments: Arguments) -> Judged | None:
+    figure = _named(figures, FOUND)
+    trip = trip_set(sheet, Side.LOW)
+    origin = f"{_MONITOR_SHEET}, as fine as the vent was slow"
+    return None if figure is None else _judged(figure, found_limits(figures, trip), origin, "first vent")
+
+
+def _judge_monitor(figures: tuple[Figure, ...], sheet: Sheet, _arguments: Arguments) -> Judged | None:
+    """The largest error decides; where not every point was read it can fail, and never pass."""
+    figure = _named(figures, MONITOR_LARGEST, MONITOR_SO_FAR)
+    if figure is None:
+        return None
+    found = _judged(figure, monitor_limits(sheet), f"{_MONITOR_SHEET}, % of range", "points up and down")
+    return found if figure.name == MONITOR_LARGEST or found.decision.verdict is Verdict.FAIL else None
+
+
+def _judge_equal(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
+    """Equal within both tolerances: the tolerances are the limits, so the comparison itself is accepted simply."""
+    figure = _named(figures, EQUAL)
+    if figure is None:
+        return None
+    limits = equal_limits(figures, sheet, gauge_of(arguments.get("gauge", "")))
+    decision = decide(figure, limits, Rule.SIMPLE)
+    return Judged(figure, limits, "both tolerances together", decision, "monitor and gauge")
+
+
 CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
@@ -307,5 +375,13 @@ CATALOGUE: Mapping[str, Test] = {
     "see_contacts": _wiring(_start_contacts),
     "compare_values": _wiring(_start_values),
     "point_to_point": _wiring(point_to_point),
+    "trip_found": Test(trip_found, found_figures, _judge_found, no_figures=(NoTrip,)),
+    "monitor_points": Test(monitor_points, monitor_figures, _judge_monitor, no_figures=(NoPoint,)),
+    "trip_delay": Test(trip_delay, delay_figures, _judge_delay, no_figures=(NoTrip,)),
+    "trip_point": Test(trip_point, point_figures, _judge_point, no_figures=(NoTrip,)),
+    "trip_stroke": Test(trip_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
+    "trip_latch": _wiring(trip_latch),
+    "monitor_loop": _wiring(monitor_loop),
+    "monitor_back": Test(monitor_back, equal_figures, _judge_equal, no_figures=(NoPoint,)),
 }
 """Every procedure that a checklist can name."""

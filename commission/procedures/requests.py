@@ -122,13 +122,14 @@ class Ask(msgspec.Struct, frozen=True):
     A question to a person.
 
     `kind` is `text`, `number`, `yes`, `go` (the one key that lets a valve move on, safety rule R13) or `key` (any key,
-    as it cancels a countdown).
+    as it cancels a countdown). `target` is the number that `text` asks people to make, in `unit`, as a pressure.
     """
 
     id: str
     text: str
     kind: str = "text"
     unit: str = ""
+    target: float | None = None
 
 
 class Watch(msgspec.Struct, frozen=True, repr_omit_defaults=True):

@@ -14,6 +14,8 @@ from commission.report import sections
 from commission.report.display import clock_text, date_text, duration_text
 from commission.report.figures import run_name
 from commission.report.head import head_code
+from commission.report.monitor import noted as monitor_noted
+from commission.report.monitor import proofs, transmitter, trips
 from commission.report.outcome import Outcome, outcome
 from commission.report.partial import bands_at, checked, comparison
 from commission.report.plot import Mark, stroke_plot
@@ -103,6 +105,12 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
 
         spans: 4–20 mA loops.
 
+        trips: Tests of the pressure monitor.
+
+        transmitter: Its transmitter, point by point.
+
+        trip_proofs: What a trip withstands, and what its loop's faults do.
+
         together: Strokes of a step compared: repeatability, asymmetry, friction and spring.
 
         budgets: The uncertainty of figures, line by line.
@@ -147,6 +155,9 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     comparison: Table
     checked: Table
     spans: tuple[Spans, ...]
+    trips: Table
+    transmitter: Table
+    trip_proofs: Table
     together: Table
     budgets: Table
     sequence: Table
@@ -211,6 +222,9 @@ def contents(
         comparison=comparison(job),
         checked=checked(job),
         spans=spans(job, rules_of(job)),
+        trips=trips(job, rules_of(job)),
+        transmitter=transmitter(job),
+        trip_proofs=proofs(job),
         together=together(job),
         budgets=budgets(job),
         sequence=sequence(job),
@@ -220,7 +234,7 @@ def contents(
         limits=(*_LIMITS, f"Chain of the record signed: {chain_signed}." if chain_signed else _UNSIGNED),
         verification=_verification(head_digest, events),
         notices=_notices(job),
-        noted=(*noted(job), *spans_noted(job), *filter(None, (worst_day_sentence(job),))),
+        noted=(*noted(job), *spans_noted(job), *monitor_noted(job), *filter(None, (worst_day_sentence(job),))),
     )
 
 

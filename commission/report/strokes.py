@@ -17,6 +17,7 @@ from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
 from commission.report.display import MEASURED_AS, clock_text, date_text, figure_name, shown, shown_limit
 from commission.report.figures import all_figures, brief_figures, run_name
+from commission.report.monitor import MONITOR, is_monitor
 from commission.report.partial import PROCEDURE, noted_partial
 from commission.report.spans import SPAN, is_span
 from commission.report.table import Row, Table
@@ -90,6 +91,8 @@ def direction_of(run: Run) -> str:
         return SPAN
     if run.begun.procedure in _CAUSED_ELSEWHERE:
         return FAIL_SAFE
+    if is_monitor(run):
+        return MONITOR
     given = _WORDS.get(run.begun.arguments.get("direction", "").lower())
     if "partial" in run.begun.procedure:
         return PARTIAL

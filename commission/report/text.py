@@ -57,35 +57,36 @@ def _body(contents: Contents) -> Iterator[str]:
     yield from _paragraphs("Clock", contents.clocks)
     yield from _table(contents.instruments)
     yield from _table(contents.adjustments)
-    for proof in (contents.wiring, contents.point_to_point):
-        if proof.rows:
-            yield from _table(proof)
+    yield from _with_rows(contents.wiring, contents.point_to_point)
     for strokes in contents.strokes:
         yield from _table(strokes.judged, (strokes.expected, strokes.observed))
         yield from _table(strokes.figures)
-    if contents.comparison.rows:
-        yield from _table(contents.comparison)
-    if contents.checked.rows:
-        yield from _table(contents.checked)
+    yield from _with_rows(contents.comparison, contents.checked)
     for loop in contents.spans:
         yield from _table(loop.judged, loop.about)
         yield from _table(loop.points)
         yield from _table(loop.figures)
+    yield from _with_rows(contents.trips, contents.transmitter, contents.trip_proofs)
     if not contents.strokes:
         yield from _paragraphs("Strokes", ("No stroke was made.",))
-    if contents.together.rows:
-        yield from _table(contents.together)
+    yield from _with_rows(contents.together)
     yield from _paragraphs(
         "Decision rules", tuple(f"[{number}] {rule}" for number, rule in enumerate(contents.rules, start=1))
     )
     yield from _table(contents.in_words)
     yield from _table(contents.readings)
-    if contents.budgets.rows:
-        yield from _table(contents.budgets)
+    yield from _with_rows(contents.budgets)
     if contents.sequence.rows:
         yield from _rows_as_lines(contents.sequence)
     yield from _paragraphs("Limits of this report", contents.limits)
     yield from _paragraphs("How to check it", contents.verification)
+
+
+def _with_rows(*tables: Table) -> Iterator[str]:
+    """Tables that are left out where they have nothing to say."""
+    for table in tables:
+        if table.rows:
+            yield from _table(table)
 
 
 def _table(table: Table, before: tuple[str, ...] = ()) -> Iterator[str]:

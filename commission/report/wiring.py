@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from commission.analysis.wiring import PointSeen, name_of_role
 from commission.job import state
 from commission.job.motions import Run
+from commission.report.monitor import is_monitor
 from commission.report.table import Row, Table
 
 NOT_SEEN = "not asked"
@@ -45,7 +46,7 @@ def point_to_point(job: state.Job) -> Table:
 
 def _points(job: state.Job) -> Iterator[tuple[Run, PointSeen]]:
     for run in job.runs.values():
-        for point in () if run.proved is None else run.proved.points:
+        for point in () if run.proved is None or is_monitor(run) else run.proved.points:
             yield run, point
 
 
@@ -64,7 +65,7 @@ def _notes(job: state.Job, *, to_room: bool) -> Iterator[str]:
     lines: dict[str, None] = {}
     left: dict[str, None] = {}
     for run in job.runs.values():
-        if run.proved is None or any(point.read_back for point in run.proved.points) is not to_room:
+        if run.proved is None or is_monitor(run) or any(point.read_back for point in run.proved.points) is not to_room:
             continue
         lines.update(dict.fromkeys(line for point in run.proved.points for line in point.correction))
         left.update(dict.fromkeys(run.proved.not_forced))

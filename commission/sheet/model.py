@@ -221,7 +221,13 @@ class Protections(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Monitor(msgspec.Struct, frozen=True, kw_only=True):
-    """Pipeline pressure monitor: trip points and delays, gauge pressure."""
+    """
+    Pipeline pressure monitor: trip points and delays, gauge pressure.
+
+    `accuracy_pct` and `tolerance_pct` are of the range, for its transmitter and for a trip point; a delay may be off by
+    `delay_tolerance_pct`, or by half a second where that is more (all common practice, no source). `open_loop` and
+    `shorted_loop` say what it does when its transmitter's loop is broken or shorted.
+    """
 
     range_bar: Positive
     high_trip_bar: Positive
@@ -229,6 +235,11 @@ class Monitor(msgspec.Struct, frozen=True, kw_only=True):
     low_trip_bar: Positive
     low_delay_s: NonNegative
     reset: str
+    accuracy_pct: Positive = 0.5
+    tolerance_pct: Positive = 1.0
+    delay_tolerance_pct: Positive = 10.0
+    open_loop: Literal["low trip", "high trip", "alarm"] | None = None
+    shorted_loop: Literal["low trip", "high trip", "alarm"] | None = None
 
 
 class StrokeLimits(msgspec.Struct, frozen=True, kw_only=True):

@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 
 import msgspec
 
+from commission.analysis.gauge import GaugeError, gauge_of
 from commission.checklist import Question, Step
 from commission.job.bodies import (
     Adjusted,
@@ -260,7 +261,12 @@ def _not_round(given: Given) -> tuple[Body, ...]:
 
 
 def _argument(given: Given) -> tuple[Body, ...]:
-    """What the procedures of the step cannot use is asked again."""
+    """What the procedures of the step, or of others that take it over, cannot use is asked again."""
+    if given.question.about == "gauge":
+        try:
+            gauge_of(given.text)
+        except GaugeError as error:
+            raise ActError(str(error)) from error
     for use in given.step.procedures:
         plan = {"span": span_plan, FAIL_SAFE: fail_safe_plan}.get(use.name)
         if plan is not None:

@@ -19,6 +19,7 @@ from commission.job.steps import Attempt, StepState
 from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE, brought_longest_s, fail_safe_longest_s, test_words
 from commission.procedures.follow_input import follow_s
 from commission.procedures.hold import hold_s
+from commission.procedures.monitor_watch import LONGEST_S as MONITOR_S
 from commission.procedures.panel_acts import panel_acts_longest_s
 from commission.procedures.partial_stroke import TRIES
 from commission.procedures.partial_told import STEADY_S
@@ -30,6 +31,12 @@ SETTLE_S = 35.0
 
 PULSE_S = 30.0
 """The command points are pulsed one after the other and watched for their effect this long at most."""
+
+
+WATCHES_MONITOR = frozenset(
+    {"trip_found", "monitor_points", "trip_delay", "trip_point", "trip_stroke", "trip_latch", "monitor_back"}
+)
+"""Procedures that watch the pressure monitor while people work its test pump: they command nothing."""
 
 
 class MotionTest(msgspec.Struct, frozen=True):
@@ -69,8 +76,12 @@ ARGUMENT = "argument"
 """The effect of a question whose answer is handed to the step's procedures."""
 
 
+FROM = "@"
+"""An argument that begins so is the last answer to a question of another step: `@O1.gauge`."""
+
+
 def arguments_of(job: Job, step: Step, use: ProcedureUse) -> dict[str, str]:
-    """The arguments of a procedure: those of the checklist, and the answers of this attempt that are handed to it."""
+    """The arguments of a procedure: those of the checklist, and the answers that are handed to it."""
     last = job.steps.get(step.id, StepState()).last
     answers = {} if last is None else last.answers
     given = {
@@ -78,7 +89,17 @@ def arguments_of(job: Job, step: Step, use: ProcedureUse) -> dict[str, str]:
         for question in step.questions
         if question.effect == ARGUMENT and question.id in answers
     }
-    return {**use.arguments, **given}
+    taken = {name: _taken_from(job, text) if text.startswith(FROM) else text for name, text in use.arguments.items()}
+    return {**taken, **given}
+
+
+def _taken_from(job: Job, text: str) -> str:
+    """The last answer to `@step.question`; empty where nobody was asked yet."""
+    name, _, question = text.removeprefix(FROM).partition(".")
+    for attempt in reversed(job.steps.get(name, StepState()).attempts):
+        if question in attempt.answers:
+            return argument_text(attempt.answers[question].answered)
+    return ""
 
 
 def argument_text(answered: Answered) -> str:
@@ -132,6 +153,8 @@ def longest_s(sheet: Sheet, use: ProcedureUse) -> float:
         return 0.0  # nothing moves: it takes as long as people take
     if use.name == PULSE:
         return PULSE_S
+    if use.name in WATCHES_MONITOR:
+        return MONITOR_S
     protections = sheet.protections
     if use.name == "span":
         return _span_s(sheet, use)
@@ -179,4 +202,5 @@ def step_longest_s(sheet: Sheet, step: Step) -> float:
 
 def _is_of(run: Run, use: ProcedureUse) -> bool:
     """A run may carry arguments of its own besides those of the checklist."""
-    return run.begun.procedure == use.name and dict(use.arguments).items() <= dict(run.begun.arguments).items()
+    fixed = {name: text for name, text in use.arguments.items() if not text.startswith(FROM)}
+    return run.begun.procedure == use.name and fixed.items() <= dict(run.begun.arguments).items()

@@ -13,6 +13,7 @@ from commission.sheet import End
 from commission.walk.conditions import full_name
 from commission.walk.effects import EFFECTS
 from commission.walk.expected import ANSWER, COMPUTED
+from commission.walk.movement import FROM
 
 
 def check_walk(checklist: Checklist, file: str) -> list[Problem]:
@@ -31,6 +32,7 @@ def check_walk(checklist: Checklist, file: str) -> list[Problem]:
         problems.extend(_crossing(step, file, place))
         problems.extend(_parts(step, file, place))
         problems.extend(_computed(step, file, place))
+        problems.extend(_taken_over(checklist, step, file, place))
         for question in step.questions:
             where = f"{place}, question {question.id!r}"
             problems.extend(_effect(checklist, question, file, where))
@@ -99,6 +101,18 @@ def _computed(step: Step, file: str, place: str) -> Iterator[Problem]:
         for name, unit in computation.needs:
             if name not in asked or asked[name].kind != "number":
                 yield Problem(file, place, "computes", f"no number {name!r}", f"a question {name!r}, in {unit}")
+
+
+def _taken_over(checklist: Checklist, step: Step, file: str, place: str) -> Iterator[Problem]:
+    """An argument `@step.question` names a question that is there."""
+    known = {f"{FROM}{other.id}.{question.id}" for other in checklist.steps for question in other.questions}
+    for use in step.procedures:
+        for name, text in use.arguments.items():
+            if text.startswith(FROM) and text not in known:
+                near = nearest(text, known)
+                yield Problem(
+                    file, place, f"procedure {use.name}, {name}", repr(text), "@step.question of this list", near
+                )
 
 
 def _names(step: Step, question: Question, file: str, where: str) -> Iterator[Problem]:

@@ -169,3 +169,41 @@ def test_another_master_takes_the_command() -> None:
     unit.advance(12.0)
     assert unit.readings()["follows_link"] == 1.0
     assert unit.truth().travel_pct == pytest.approx(60.0, abs=0.6)
+
+
+def test_a_pulse_of_the_test_pump_comes_back_by_itself(make_unit: MakeUnit) -> None:
+    """A second, or as long as is said."""
+    unit = make_unit()
+    perform(unit, Act(name="root_valve", value=False))
+    perform(unit, Act(name="test_pump_bar", value=60.0))
+    unit.advance(1.0)
+    perform(unit, Act(name="test_pump_pulse", value=73.0, seconds=2.0))
+    unit.advance(1.5)
+    assert unit.side.sensing_bar == 73.0
+    unit.advance(1.0)
+    assert unit.side.sensing_bar == 60.0
+
+
+def test_the_vent_is_slow(make_unit: MakeUnit) -> None:
+    """2 bar a second, or as is said."""
+    unit = make_unit()
+    perform(unit, Act(name="root_valve", value=False))
+    perform(unit, Act(name="vent_sensing_line"))
+    unit.advance(10.0)
+    assert unit.side.sensing_bar == pytest.approx(61.8 - 20.0, abs=0.1)
+
+
+@pytest.mark.parametrize(("loop", "alarm"), [("open", "alarm_low_trip"), ("shorted", "alarm_high_trip")])
+def test_a_fault_of_the_monitors_loop_trips(make_unit: MakeUnit, loop: str, alarm: str) -> None:
+    """Far outside its range; whole again and reset it is gone."""
+    unit = make_unit()
+    perform(unit, Act(name="monitor_loop", value=loop))
+    unit.advance(6.0)
+    assert alarm in unit.truth().alarms
+    perform(unit, Act(name="monitor_loop", value="whole"))
+    unit.advance(0.1)
+    perform(unit, Act(name="local_reset"))
+    unit.advance(0.1)
+    assert alarm not in unit.truth().alarms
+    with pytest.raises(NotDone, match="whole, open, shorted"):
+        perform(unit, Act(name="monitor_loop", value="cut"))

@@ -51,3 +51,14 @@ def test_sensing_line_follows_the_pipeline_until_shut_off() -> None:
     side.root_valve = True
     side.step(1.0)
     assert side.sensing_bar == 65.0
+
+
+def test_the_monitor_takes_a_broken_loop_for_a_pressure() -> None:
+    """0 and 22 mA on 0 to 100 bar; whole, what the line has and its transmitter adds."""
+    side = site()
+    side.monitor_off_bar = 0.5
+    assert side.monitored_bar == pytest.approx(side.sensing_bar + 0.5)
+    side.monitor_loop = "open"
+    assert side.monitored_bar == -25.0
+    side.monitor_loop = "shorted"
+    assert side.monitored_bar == 112.5

@@ -158,3 +158,20 @@ def test_unknown_act_names_the_known_ones(make_unit: MakeUnit) -> None:
         desk.act("bleed", True, which="BV-9")
     with pytest.raises(NotDone, match="gauges"):
         desk.read("gages")
+
+
+def test_volts_on_the_alarm_loop(make_unit: MakeUnit) -> None:
+    """24 is healthy; alarm, power off and a cut core are none, all alike."""
+    desk = SiteDesk(make_unit())
+    assert desk.read("alarm_volts") == 24.0
+    for name, wrong, right in (
+        ("lift_float", True, False),
+        ("control_supply", False, True),
+        ("alarm_wire_cut", True, False),
+    ):
+        desk.act(name, wrong)
+        desk.unit.advance(0.5)
+        assert desk.read("alarm_volts") == 0.0
+        assert not desk.read("control_room")["alarm_contact_closed"]
+        desk.act(name, right)
+        desk.unit.advance(0.5)

@@ -14,8 +14,13 @@ from commission.sheet import End, load_sheet
 SHEET = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
 
 
-METER = {"meter": "M-03", "meter_accuracy": "0.02 mA", "stem_step": "0.5"}
-"""What people say of the meter before a span begins; other procedures have no use for it."""
+METER = {
+    "meter": "M-03",
+    "meter_accuracy": "0.02 mA",
+    "stem_step": "0.5",
+    "gauge": "G-12; 0-100 bar; 0.1 bar; 0.1 bar",
+}
+"""What people say of meter and gauge before a test begins; other procedures have no use for it."""
 
 
 @pytest.mark.parametrize("name", ["commissioning.toml", "stroke.toml"])
@@ -39,8 +44,9 @@ def test_only_the_pulse_and_what_only_looks_run_in_control() -> None:
         BROUGHT,
         "bring_back",
         "panel_acts",
+        "trip_latch",
     }
-    assert {name for name, test in CATALOGUE.items() if test.points is not None} == LOOKS
+    assert {name for name, test in CATALOGUE.items() if test.points is not None} == {*LOOKS, "trip_latch"}
 
 
 def test_direction_is_an_end_or_refused() -> None:

@@ -81,3 +81,13 @@ def test_no_motion_is_open_between_runs() -> None:
     """Each was ended."""
     person, _ = _after_runs(2)
     assert open_run(person.visit.job) is None
+
+
+def test_an_argument_may_be_the_answer_to_another_step() -> None:
+    """The gauge is typed once at O1, and O3 has it; before that it is empty."""
+    person = good_person()
+    o3 = person.visit.job.checklist.step("O3")
+    use = o3.procedures[1]
+    assert arguments_of(person.visit.job, o3, use) == {"trip": "high", "gauge": ""}
+    person.walk_step(person.walk_to("O1"))
+    assert arguments_of(person.visit.job, o3, use)["gauge"].startswith("G-12; 0-100 bar")

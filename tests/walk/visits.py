@@ -332,8 +332,9 @@ METER: Mapping[str, str] = {
     "stem_step": "0.5",
     "by": "Juno Demoval, at the cabinet",
     "timed_by": "recorder 0.02 s",
+    "gauge": "G-12; 0-100 bar; 0.1 bar; 0.1 bar",
 }
-"""What the invented clamp meter's data sheet says."""
+"""What the data sheets of the invented clamp meter and gauge say."""
 
 READINGS: Mapping[str, float] = {
     "identity": 1101.0,
