@@ -113,6 +113,7 @@ def _visit(command: argparse.ArgumentParser) -> None:
     command.add_argument("--connect", metavar="URL", required=True, help="address of the unit")
     command.add_argument("--answers", type=Path, metavar="FILE", help="answers from a file; practice units only")
     command.add_argument("--site", metavar="HOST:PORT", help="site desk of a practice unit, for what answers do there")
+    command.add_argument("--meter", metavar="ID=DEVICE", default="", help="a meter read by wire, as M-03=/dev/ttyUSB1")
     command.add_argument("--out", type=Path, metavar="DIR", help="folder for the job and its report (default: here)")
     command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
 

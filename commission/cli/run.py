@@ -17,6 +17,7 @@ from commission.cli.typist import Typist
 from commission.clock import Clock
 from commission.face.dialogue import Left, walk
 from commission.face.job_file import read_job
+from commission.face.metered import Metered, opened_meter
 from commission.face.report_file import write_report
 from commission.job.playback import open_archive
 from commission.link.meeting import prove_practice
@@ -24,6 +25,7 @@ from commission.link.ports import demand_quiet
 from commission.link.url import Address, parse_url
 from commission.report.outcome import outcome
 from commission.sheet import End, load_sheet
+from commission.supervise.surroundings import People
 from commission.visit import Visit
 from commission.walk import route
 
@@ -86,13 +88,18 @@ async def _hold(
     else:
         await _require_practice(chosen.sheet, parse_url(chosen.connect), clock)
         speaker = Crew(answers, site)
-    visit = open_visit(chosen.sheet, chosen.out, checklist, clock, speaker, "program", again=again)
+    meter = None if not (named := getattr(chosen, "meter", "")) else await opened_meter(named, clock)
+    people: People = speaker if meter is None else Metered(speaker, meter, clock)
+    visit = open_visit(chosen.sheet, chosen.out, checklist, clock, people, "program", again=again)
     status = Status.DONE
     try:
         status = Status(await hold(visit, _converse(visit, speaker, chosen.connect, direction)))
     except (Left, Ended) as left:
         output.say(f"{left}. Everything is in {visit.path}; the same command on that file goes on from here.")
         status = Status.UNREACHED if isinstance(left, Left) and left.unreached else Status.DEVIATIONS
+    finally:
+        if meter is not None:
+            meter.close()
     return _finish(visit.path, status, as_json=chosen.json)
 
 

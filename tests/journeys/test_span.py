@@ -7,9 +7,12 @@ from pathlib import Path
 import pytest
 
 from commission.analysis.span import LARGEST
+from commission.face.metered import Metered, opened_meter
 from commission.job import bodies
 from commission.job.state import Job
+from commission.practice.bench import Terminal, instruments_of
 from commission.procedures.requests import Answer, Ask
+from commission.record.reader import Reader
 from commission.report.spans import noted, spans
 from commission.report.strokes import rules_of
 from commission.supervise.order import MotionRefused
@@ -243,6 +246,50 @@ def test_a_meter_too_coarse_decides_nothing(tmp_path: Path) -> None:
             assert run.results[0].settles
 
     run_virtual(main())
+
+
+class Wired:
+    """People at the valve, and the unit's own clamp on a serial line; opened once the unit is there."""
+
+    def __init__(self) -> None:
+        self.people = AtTheValve(lambda _stem: 99.0)
+        self.metered: Metered | None = None
+
+    async def ask(self, question: Ask) -> Answer:
+        """From the instrument where it can say it."""
+        assert self.metered is not None
+        return await self.metered.ask(question)
+
+
+@pytest.mark.slow
+def test_a_meter_on_its_own_line_says_its_readings_itself(tmp_path: Path) -> None:
+    """M1 in real time with the practice clamp on a pty: nobody types a current, and the record names the instrument."""
+
+    async def main() -> None:
+        wired = Wired()
+        async with visiting(tmp_path, steps=CHECKLIST + NEAR_BY, people=wired, speed=SPEED, real_time=True) as there:
+            await prepared(there, wired.people)
+            unit = there.unit.desk.unit
+            terminal = Terminal(instruments_of(unit, 1)["M-03"], lambda: None)
+            terminal.open()
+            meter = await opened_meter(f"M-03={terminal.path}", there.visit.clock)
+            wired.metered = Metered(wired.people, meter, there.visit.clock)
+            try:
+                ended = await there.run("K9")
+            finally:
+                meter.close()
+                terminal.close()
+            assert ended.how == "finished", ended
+            assert [result.verdict for result in there.visit.job.runs["K9-1"].results] == ["pass"]
+
+    asyncio.run(main())
+    with Reader(tmp_path / "XV-1101.job") as reader:
+        said = [event for event in reader.events() if event.kind == "procedure_answered"]
+    of_meter = [event for event in said if event.body["question"] == "meter"]
+    assert len(of_meter) == 3
+    assert {event.by for event in of_meter} == {"instrument M-03"}
+    assert all("mA by wire" in event.body["text"] for event in of_meter)
+    assert {check.recomputed for check in verify_job(tmp_path / "XV-1101.job").figures} == {Recomputed.SAME}
 
 
 AGAIN = (
