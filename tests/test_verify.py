@@ -19,7 +19,7 @@ from commission.verify import VERDICT, FigureCheck, Recomputed, check_series, ve
 from tests.altering import STROKE, altered_text, finished_job, kinds_by_number, rewritten
 from tests.report.jobs import good_visit
 from tests.virtual_time import run_virtual
-from tests.visiting import visiting
+from tests.visiting import CHECKLIST, visiting
 from tests.walk.visits import good_person
 
 JUDGED = "response_time"
@@ -289,6 +289,37 @@ def test_stroke_over_a_paced_serial_line_in_real_time_recomputes(tmp_path: Path)
     assert check.unaltered
     assert {figure.recomputed for figure in check.figures} == {Recomputed.SAME}
     assert any(figure.figure == JUDGED for figure in check.figures)
+
+
+WATCH = """
+[[steps]]
+id = "K9"
+title = "Leave it open"
+state = "live"
+moves = true
+do = "Stay outside."
+cautions = ["pinch"]
+procedures = [{ name = "hold", arguments = { minutes = "0.5", most_restarts = "1", most_change_pct = "1" } }]
+"""
+
+
+def test_a_watch_at_rest_recomputes(tmp_path: Path) -> None:
+    """Over a real line: nothing is sent in it, it passes, and every figure is the same to the digit."""
+
+    async def main() -> None:
+        async with visiting(tmp_path, steps=CHECKLIST + WATCH) as there:
+            await there.go_live()
+            there.opened_at_the_panel()
+            sent = len(there.visit.job.runs)
+            assert (await there.run("K9")).how == "finished"
+            run = list(there.visit.job.runs.values())[sent]
+            assert run.sent == ()
+            assert run.results[0].verdict == "pass"
+
+    run_virtual(main())
+    found = verify_job(tmp_path / "XV-1101.job").figures
+    assert {check.recomputed for check in found} == {Recomputed.SAME}
+    assert {"travel_change_held", "pressure_change_held", "restarts_count"} <= {check.figure for check in found}
 
 
 def answers_together() -> tuple[Job, SeriesCompared]:
