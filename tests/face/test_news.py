@@ -117,3 +117,18 @@ def test_entering_live_says_keep_out() -> None:
     words = [news_of(event, person.visit.job) for event in entered]
     assert "The unit is now LIVE. Keep out" in words
     assert "The unit is now LOCKED" in words
+
+
+@pytest.mark.parametrize(("offset_s", "words"), [(7.8, "7.8 s ahead of"), (-2.0, "2.0 s behind")])
+def test_the_clocks_are_compared_in_words(offset_s: float, words: str) -> None:
+    """Laptop minus control room, with its unit and its sense."""
+    visit = Visit()
+    step, question = next(
+        (step, question)
+        for step in visit.job.checklist.steps
+        for question in step.questions
+        if question.effect == "clock"
+    )
+    visit.record(bodies.StepBegun(step=step.id))
+    said = told(visit, bodies.Answered(step=step.id, question=question.id, text="14:02:11", value=offset_s, unit=""))
+    assert said == f"The laptop's clock is {words} the control room's"

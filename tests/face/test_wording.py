@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission.checklist import Checklist, load_checklist
+from commission.checklist import Checklist, SignalWord, load_checklist
 from commission.content import checklists_folder
 from commission.energy import EnergyState, Need
 from commission.face import wording
@@ -204,3 +204,20 @@ def test_the_permit_is_always_in_sight() -> None:
     visit = Visit()
     head = wording.step_lines(visit.job, visit.job.checklist.steps[0], datetime.fromisoformat(START.isoformat()))
     assert any("no permit" in line for line in head[:4])
+
+
+def test_the_gravest_caution_stands_first() -> None:
+    """DANGER, WARNING, CAUTION, NOTICE, in whatever order the checklist names them (ANSI Z535.4)."""
+    job = Visit().job
+    order = [str(word) for word in SignalWord]
+    for step in job.checklist.steps:
+        words = [line.split()[0] for line in wording.step_body(job, step) if line.split(" ")[0] in order]
+        assert words == sorted(words, key=order.index), step.id
+
+
+def test_a_rule_of_our_own_is_no_clause() -> None:
+    """Only what somebody can look up is named."""
+    need = Need("locks looked at", "", "Look at every lock", "", "App. A, rule R6", 1)
+    assert wording.prompt_lines(Evidence(need, 1)) == ["Look at every lock. [29 CFR 1910.147 App. A] (1 left)"]
+    own = Need("locks looked at", "", "Look at every lock", "", "rule R3", 1)
+    assert wording.prompt_lines(Evidence(own, 1)) == ["Look at every lock. (1 left)"]

@@ -55,3 +55,30 @@ def test_the_key_of_a_repeat_is_not_the_gas_alarm() -> None:
     assert asking.MOVE_KEY != "g"
     assert "Press M to move" in asking.hint(prompt)
     assert not asking.takes_typing(prompt)
+
+
+@pytest.mark.parametrize(
+    ("prompt", "key", "label"),
+    [
+        (None, "Enter", "look again"),
+        (BeginStep(()), "Enter", "begin"),
+        (Conclude(), "Enter", "conclude"),
+        (CHOICE, "1-2", "choose"),
+        (MEASURED, "Enter", "read"),
+        (NUMBER, "Enter", "type"),
+    ],
+)
+def test_the_key_line_names_the_key_that_answers(prompt: Prompt | None, key: str, label: str) -> None:
+    """And no other."""
+    shown = asking.answer_key(prompt)
+    assert (shown.key, shown.label) == (key, label)
+    assert asking.answer_key(BeginStep(()), more=True).label == "read on"
+
+
+def test_what_was_not_taken_is_said_without_what_stands_right_above_it() -> None:
+    """The step and the question are on the screen already, and the room is short."""
+    step = Visit().job.checklist.step("K1")
+    said = "K1, Lock on the motor: 'x' is no number. Expected: as lock 14"
+    assert asking.without_place(said, step, LOCK) == "'x' is no number. Expected: as lock 14"
+    assert asking.without_place("the unit does not answer", step, LOCK) == "The unit does not answer"
+    assert asking.without_place(said, None, None) == said

@@ -16,7 +16,6 @@ from textual.widgets import Input
 
 from commission.checklist import Step
 from commission.energy import EnergyError
-from commission.face import wording
 from commission.face.dialogue import Reply
 from commission.face.news import news_of
 from commission.face.speaker_named import with_speaker
@@ -361,28 +360,11 @@ class WalkScreen(Frame[None]):
             self._shown.show(self._visit, self._step)
 
     def _draw_prompt(self, *, focus: bool = True) -> None:
-        visit, prompt = self._visit, self._asked
+        visit = self._visit
         if visit is None:
             return
         self._queried, self._aside = "", None
-        if prompt is None or self._step is None:
-            self._pane.ask(
-                ("This step waits.",),
-                *asking.WAITS,
-                typed=False,
-            )
-            self.set_focus(None)
-            return
-        lines = asking.asked_lines(visit, prompt, self.shell.who, self._shown.columns)
-        confirms = isinstance(prompt, ConfirmMovement)
-        if confirms:
-            safe_end, returns = (
-                wording.safe_end_of(visit.job, self._step),
-                wording.returns_by_key(visit.job, self._step),
-            )
-            lines.append(asking.stop_words(visit, safe_end, self._shown.columns, returns=returns))
-        typed = asking.takes_typing(prompt)
-        self._pane.ask(lines, asking.hint(prompt), typed=typed, refuses_paste=confirms)
+        typed = self._shown.ask(visit, self._step, self._asked, self.shell.who)
         self._focus_field(typed=typed and focus)
 
     def _focus_field(self, *, typed: bool) -> None:

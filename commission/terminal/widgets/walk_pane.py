@@ -14,12 +14,14 @@ from textual.widgets import Static
 
 from commission.checklist import Step
 from commission.face import wording
+from commission.terminal import asking
 from commission.terminal.letters import for_console
 from commission.terminal.widgets.ask import AskPane
 from commission.terminal.widgets.lines import PlainLine
 from commission.terminal.widgets.phases import Phases
 from commission.terminal.widgets.step_text import StepText, coloured
 from commission.visit import Visit
+from commission.walk.prompts import ConfirmMovement, Prompt
 
 WIDE = 110
 """From here on the phases show whole titles."""
@@ -84,6 +86,20 @@ class WalkPane(Horizontal):
             text += wording.outlook_lines(visit.job, step, visit.link, self.columns)
         text += wording.budget_lines(visit.job, step, visit.clock.utc(), self.columns)
         self._show(wording.title_line(visit.job, step, self.columns), text)
+
+    def ask(self, visit: Visit, step: Step | None, prompt: Prompt | None, who: str) -> bool:
+        """Draw what is asked, for whoever is at the keys; whether it is answered in the field."""
+        if prompt is None or step is None:
+            self.asked.ask(("This step waits.",), *asking.WAITS, typed=False)
+            return False
+        lines = asking.asked_lines(visit, prompt, who, self.columns)
+        confirms = isinstance(prompt, ConfirmMovement)
+        if confirms:
+            safe_end, returns = wording.safe_end_of(visit.job, step), wording.returns_by_key(visit.job, step)
+            lines.append(asking.stop_words(visit, safe_end, self.columns, returns=returns))
+        typed = asking.takes_typing(prompt)
+        self.asked.ask(lines, asking.hint(prompt), typed=typed, refuses_paste=confirms)
+        return typed
 
     def show_words(self, title: str, paragraphs: Sequence[str]) -> None:
         """Draw words that belong to no step, each paragraph wrapped."""
