@@ -15,6 +15,7 @@ from commission.analysis.loads import load_figures
 from commission.analysis.moments import CROSSINGS, Moments, moments
 from commission.analysis.observed import StrokeEnd, StrokeObserved, limit_role
 from commission.analysis.profile import profile_figures
+from commission.analysis.pump_seen import pump_efficiency
 from commission.analysis.restarts import run_per_travel
 from commission.analysis.supply_trace import charge_drawn
 from commission.analysis.surroundings import surroundings_figures
@@ -88,10 +89,19 @@ def stroke_figures(observed: StrokeObserved, sheet: Sheet) -> tuple[Figure, ...]
     times = stroke_times(seen)
     if judged not in times:
         raise IncompleteStroke(f"{observed.test}: {judged} needs {_missing(judged, seen)}, which was not seen")
+    beside = _beside_times(observed, sheet, seen)
+    pump = _pump(times.get("motion_time"), beside, observed.direction, sheet)
     ordered = [times.pop(judged), *times.values()]
     if "motor_run" in times:
         ordered.append(run_per_travel(times["motor_run"], 1.0))
-    return (*ordered, *_beside_times(observed, sheet, seen))
+    return (*ordered, *pump, *beside)
+
+
+def _pump(motion: Figure | None, beside: tuple[Figure, ...], towards: End, sheet: Sheet) -> tuple[Figure, ...]:
+    """What the pump made of the stroke, where it was the pump that made it."""
+    running = next((figure for figure in beside if figure.name == "supply_running"), None)
+    found = None if motion is None else pump_efficiency(motion, running, towards, sheet)
+    return () if found is None else (found,)
 
 
 def _beside_times(observed: StrokeObserved, sheet: Sheet, seen: Moments) -> tuple[Figure, ...]:

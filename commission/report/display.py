@@ -75,6 +75,7 @@ _NAMES = {
     "final_travel": "final travel",
     "breakaway_load_opening": "valve load at breakaway, opening",
     "breakaway_load_closing": "valve load at breakaway, closing",
+    "volumetric_efficiency": "volumetric efficiency of the pump",
     "charge_drawn": "charge drawn",
     "insulation_at_40_c": "insulation at 40 °C",
     "voltage_unbalance": "unbalance of the three voltages",
