@@ -1,8 +1,10 @@
 """The partial stroke in the report: limitation, watch, baseline, comparison, checks."""
 
+import io
 import re
 
 import msgspec
+import pypdf
 import pytest
 
 from commission.analysis.baseline import compare
@@ -10,7 +12,9 @@ from commission.figure import Verdict
 from commission.job.bodies import FiguresComputed, MotionBegun, MotionEnded, Noted, ResultDecided
 from commission.practice.condition import Condition
 from commission.procedures.partial_told import Told, as_arguments
+from commission.report.contents import contents
 from commission.report.partial import bands_at, checked, comparison, noted_partial, partial_runs
+from commission.report.pdf import make_pdf
 from commission.report.trace import Trace
 from commission.sample import ReadPlan
 from tests.analysis.partials import baseline, figures
@@ -141,3 +145,13 @@ def test_what_the_baseline_was_corrected_by_is_printed() -> None:
     table = comparison(msgspec.structs.replace(visit.job, runs={"L4-1": run}))
     assert {row[0]: row[3] for row in table.rows}["return time"].startswith("-0.8")
     assert any(note.startswith("Corrected from the baseline's oil 4.0 to 20.5 °C") for note in table.notes)
+
+
+def test_on_the_page_each_figure_stands_in_one_row() -> None:
+    """As many widths as columns, or the cells run on into the next row; read back as it is laid out."""
+    job = with_run().job
+    found = contents(job, {}, head_digest="ab" * 32, events=9, interim=True, made_utc="2026-05-12T16:20:00Z")
+    pages = pypdf.PdfReader(io.BytesIO(make_pdf(found, b"{}"))).pages
+    lines = [line for page in pages for line in page.extract_text(extraction_mode="layout").splitlines()]
+    assert any("breakaway pressure" in line and "pass, watch: outside the baseline band" in line for line in lines)
+    assert any("figure" in line and "corrected by" in line and "verdict" in line for line in lines)
