@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import msgspec
 
 from commission.analysis.wiring import Finding, PointSeen, line_for, name_of_role, place_words, word_of
-from commission.sheet import ROLES, End, RoleKind, Sheet
+from commission.sheet import ROLES, Action, End, RoleKind, Sheet
 
 ALARM_RELAY = "alarm_relay"
 
@@ -119,8 +119,9 @@ def operations(
         if not sheet.has(role) or (roles is not None and role not in roles):
             continue
         follows = {name: value for name, value in _FOLLOWS.get(role, {}).items() if sheet.has(name)}
-        found.append(Operation(id=f"{role} there", role=role, do=there, to=to, follows=follows, may_follow=may))
-        also = frozenset(follows) | may
+        besides = may | _charging(sheet)
+        found.append(Operation(id=f"{role} there", role=role, do=there, to=to, follows=follows, may_follow=besides))
+        also = frozenset(follows) | besides
         found.append(Operation(id=f"{role} back", role=role, do=back, to=not to, may_follow=also, back=True))
     return tuple(found)
 
@@ -132,6 +133,16 @@ _FOLLOWS: Mapping[str, Mapping[str, bool]] = {
     "esd_healthy": {ALARM_RELAY: False},
 }
 """What the unit's own logic does when a contact leaves its place of rest (common practice, no source)."""
+
+
+def _charging(sheet: Sheet) -> frozenset[str]:
+    """
+    What a unit does by itself in control that keeps an accumulator charged for both directions: with its oil at zero it
+    calls for its pump, which is locked off, until its run limit says so, and again after each reset.
+    """
+    if sheet.actuator.action is not Action.DOUBLE_ACTING or sheet.accumulator is None:
+        return frozenset()
+    return frozenset({"motor_running", "alarm_run_time", "alarm_low_pressure", ALARM_RELAY})
 
 
 def _limits(sheet: Sheet, rest: Mapping[str, bool]) -> list[tuple[str, bool]]:

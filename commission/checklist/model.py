@@ -87,6 +87,8 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
             here then makes the step "pass after adjustment".
 
         stops: What to do where the answer is bad; such a step ends as stopped and opens nothing.
+
+        when: Conditions on the sheet, as of a step: elsewhere the question is not asked.
     """
 
     id: str
@@ -105,6 +107,7 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
     asked: Literal["before", "after"] = "before"
     if_bad: str = ""
     stops: str = ""
+    when: Mapping[str, Any] = {}
 
     def __post_init__(self) -> None:
         """Refuse a question that cannot be answered or judged."""

@@ -9,7 +9,7 @@ An answers file: what people say and do at each prompt of a visit, for practice 
     to = "locked motor"                a question's id; or a fact, with its subject; or begin, cross, enter, confirm
     say = "lock 11"                    {gauges.PG-1} is replaced by what is read at the unit
     by = "Juno Demoval"
-    acts = [{ act = "motor_isolator", value = false }]     done at the unit first
+    acts = [{ act = "motor_isolator", value = false }]     done at the unit first; with in_s = 20, so much later
     acts = [{ act = "test_pump_bar", value = "{asked}" }]  the number that a procedure asks for
     again = true                       good for every time it is asked, not only the next
 
@@ -33,6 +33,7 @@ class SiteAct(msgspec.Struct, frozen=True, kw_only=True):
     rate_bar_s: float = 0.0
     tried: bool = False
     seconds: float = 0.0
+    in_s: float = 0.0
 
 
 class FiledAnswer(msgspec.Struct, frozen=True, kw_only=True):

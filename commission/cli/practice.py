@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 UNATTENDED_SPEED = 20.0
 """Fast enough for a short visit in under a minute, slow enough for 50 samples in an 8 s stroke over TCP."""
 
+_SLOWEST_UNATTENDED = 5.0
+_SPEED_A_SECOND = 5.0
+"""Unit time a second of wire time, for each second between the limits of a stroke: narrow limits need many samples."""
+
 
 def run(chosen: argparse.Namespace) -> Status:
     """Serve, list, or walk unattended."""
@@ -143,10 +147,19 @@ def _unattended(chosen: argparse.Namespace, sheet: Path, setup: "Setup | None") 
         return run_visit(visit)
 
 
+def unattended_speed(sheet: Path) -> float:
+    """How fast a unit may live so that its narrowest stroke limits can still be decided."""
+    from commission.sheet import load_sheet  # noqa: PLC0415  # not before the app's first paint
+
+    strokes = load_sheet(sheet)[0].strokes
+    room_s = min(limits.longest_s - limits.shortest_s for limits in (strokes.opening, strokes.closing))
+    return min(UNATTENDED_SPEED, max(_SLOWEST_UNATTENDED, _SPEED_A_SECOND * room_s))
+
+
 @contextmanager
 def _unit(chosen: argparse.Namespace, sheet: Path, setup: "Setup | None") -> "Iterator[PracticeProcess]":
     from commission.practice.process import running  # noqa: PLC0415  # not before the app's first paint
 
-    speed = UNATTENDED_SPEED if chosen.speed is None else chosen.speed
+    speed = unattended_speed(sheet) if chosen.speed is None else chosen.speed
     with running(sheet, speed=speed, seed=chosen.seed, start_at=chosen.start, setup=setup) as unit:
         yield unit

@@ -85,13 +85,14 @@ Value = bool | int | float | str | None
 
 
 class Act(msgspec.Struct, frozen=True, kw_only=True):
-    """One act: its name in `ACTS`, its value, and what it needs beside."""
+    """One act: its name in `ACTS`, its value, what it needs beside, and in how many seconds of unit time it is done."""
 
     name: str
     value: Value = None
     which: str = ""
     rate_bar_s: float = 0.0
     seconds: float = 0.0
+    in_s: float = 0.0
 
 
 def perform(unit: PracticeUnit, act: Act) -> None:

@@ -124,7 +124,8 @@ async def serve(
     async with AsyncExitStack() as stack:
         where, close = await _open_wire(sheet, url, server, setup.line.foreign_s)
         stack.push_async_callback(close)
-        control = ControlPort(SiteDesk(unit, life.catch_up if sheet.linked else life.looked_at, clock.skip))
+        desk = SiteDesk(unit, life.catch_up if sheet.linked else life.looked_at, clock.skip)
+        control = ControlPort(desk)
         at = await control.open()
         stack.push_async_callback(control.close)
         bench = _open_bench(unit, seed, life.catch_up, stack) if meters else {}
@@ -132,6 +133,7 @@ async def serve(
         while not stop.is_set() and life.silent_s < idle_s:
             life.catch_up()
             day.live()
+            desk.live()
             await clock.sleep_wire(_TICK_S)
 
 

@@ -6,9 +6,11 @@ The people beside the unit, as one object: `act` does a thing, `read` looks at o
 
 import math
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 import msgspec
+from msgspec.structs import replace
 
 from commission.practice.acts import ACTS, LET_TIME_PASS, Act, NotDone, Value, perform, seconds_of
 from commission.practice.mechanism import PA_PER_BAR
@@ -63,6 +65,7 @@ class SiteDesk:
         self.unit = unit
         self._catch_up = catch_up
         self._skip = skip
+        self._later: list[tuple[float, Act]] = []
 
     def act(self, name: str, value: Value = None, *, which: str = "", rate_bar_s: float = 0.0) -> None:
         """
@@ -84,8 +87,18 @@ class SiteDesk:
         if act.name == LET_TIME_PASS:
             self._skip(seconds_of(act))
             self._catch_up()
-            return
-        perform(self.unit, act)
+        elif act.in_s > 0.0:
+            self._later.append((self.unit.now_s + act.in_s, replace(act, in_s=0.0)))
+        else:
+            perform(self.unit, act)
+
+    def live(self) -> None:
+        """Do what somebody said they would do by now; what is not possible then is not done."""
+        due = sorted((item for item in self._later if item[0] <= self.unit.now_s), key=lambda item: item[0])
+        self._later = [item for item in self._later if item[0] > self.unit.now_s]
+        for _, act in due:
+            with suppress(NotDone):
+                perform(self.unit, act)
 
     def read(self, name: str) -> Any:
         """

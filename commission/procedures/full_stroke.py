@@ -141,13 +141,21 @@ class Stroke:
 
     def __init__(self, sheet: Sheet, direction: End, test: str) -> None:
         self.sheet, self.direction, self.test = sheet, direction, test
-        self.command = _command_of(sheet, direction)
+        _need(sheet, "open_limit", "closed_limit")
         self._end_limit = limit_role(direction)
         self._start_limit = limit_role(End.CLOSED if direction is End.OPEN else End.OPEN)
         self._seen: list[Readings | Silence] = []
         self._sent: Sent | None = None
         self._moved = False
         self._stopped_band = STOPPED_TRAVEL
+
+    @property
+    def command(self) -> CommandValue:
+        """What a stroke from here is commanded by; one that is only watched needs none."""
+        role = "command_open" if self.direction is End.OPEN else "command_close"
+        _need(self.sheet, role)
+        point = self.sheet.point(role)
+        return CommandValue(role, 1 if point is None else point.value)
 
     @property
     def refused(self) -> str:
@@ -280,10 +288,7 @@ class Stroke:
         return max(travels) - min(travels) if travels else 0.0
 
 
-def _command_of(sheet: Sheet, direction: End) -> CommandValue:
-    role = "command_open" if direction is End.OPEN else "command_close"
-    for needed in (role, "open_limit", "closed_limit"):
-        if sheet.point(needed) is None:
+def _need(sheet: Sheet, *roles: str) -> None:
+    for needed in roles:
+        if not sheet.has(needed):
             raise ValueError(f"a full stroke needs a point for {needed}; this unit has none")
-    point = sheet.point(role)
-    return CommandValue(role, 1 if point is None else point.value)

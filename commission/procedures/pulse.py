@@ -2,8 +2,9 @@
 I2: prove each command in control, before it may be used live (safety rule R8).
 
 The motor supply is locked off, pressure is zero, the valve is at its fail position: a pulse can move nothing, but the
-unit shows that it took it. Command open is seen by the motor's contactor closing; stop and close are each seen by the
-contactor opening again after an open. Every pulse ends with the contactor open.
+unit shows that it took it. The command of the pump's direction, open unless oil closes the valve, is seen by the
+motor's contactor closing; stop and the other direction are each seen by the contactor opening again after it. Every
+pulse ends with the contactor open.
 
 The start of a partial stroke has no effect that could be seen there: with the valve closed the unit must refuse it.
 That refusal, as a command it cannot obey now and not as an address it does not have, tells this point from all others.
@@ -83,7 +84,8 @@ class PulsesSeen(msgspec.Struct, frozen=True):
 
 def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
     """
-    Pulse open, stop, open and close, each seen by the motor's contactor; and see a partial stroke refused.
+    Pulse open, stop, open and close (close, stop, close and open where oil closes the valve), each seen by the motor's
+    contactor; and see a partial stroke refused.
 
     Args:
         sheet: The unit's sheet.
@@ -105,7 +107,7 @@ def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
         yield Note(not_ready)
         return PulsesSeen(tuple(PulseSeen(role, proved=False, words=f"not tried: {not_ready}") for role in _COMMANDS))
     pulses = []
-    for role, closes in _SEQUENCE:
+    for role, closes in _sequence(sheet):
         seen = yield from contactor.pulse(role, closes=closes)
         pulses.append(seen)
         yield Note(f"{role}: {seen.words}")
@@ -117,8 +119,12 @@ def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
 
 
 _COMMANDS = ("command_open", "command_stop", "command_close")
-_SEQUENCE = (("command_open", True), ("command_stop", False), ("command_open", True), ("command_close", False))
-"""Each command with whether the contactor closes by it."""
+
+
+def _sequence(sheet: Sheet) -> tuple[tuple[str, bool], ...]:
+    """Each command with whether the contactor closes by it: the pump's own direction, then what ends it."""
+    pumps, yields = ("command_open", "command_close") if sheet.actuator.pressure_opens else _COMMANDS[::-2]
+    return ((pumps, True), ("command_stop", False), (pumps, True), (yields, False))
 
 
 def _begin(sheet: Sheet, test: str) -> Begin:

@@ -19,6 +19,7 @@ from commission.figure import Verdict
 from commission.job.lists import Deviation, Temporary
 from commission.job.state import Job
 from commission.job.steps import Attempt, StepState
+from commission.walk.conditions import why_not
 from commission.walk.confirm import Confirmation, is_confirmed, kind_of_confirmation
 from commission.walk.evidence import HOW_TO_GIVE
 from commission.walk.expected import Expected, expected
@@ -163,7 +164,7 @@ def _how_to_ask(prompt: Ask) -> str:
 
 def _question(job: Job, step: Step, attempt: Attempt, asked: str) -> Prompt | None:
     for question in step.questions:
-        if question.asked != asked or not _is_asked(question, attempt):
+        if question.asked != asked or not _is_asked(question, attempt) or why_not(question.when, job.sheet):
             continue
         listed = _listed(job, question)
         if listed is not None:

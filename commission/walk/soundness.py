@@ -37,12 +37,13 @@ def check_walk(checklist: Checklist, file: str) -> list[Problem]:
             where = f"{place}, question {question.id!r}"
             problems.extend(_effect(checklist, question, file, where))
             problems.extend(_names(step, question, file, where))
+            problems.extend(_conditions(question, file, where))
     problems.extend(_reach(checklist, file))
     return problems
 
 
-def _conditions(step: Step, file: str, place: str) -> Iterator[Problem]:
-    for name in step.when:
+def _conditions(asked: Step | Question, file: str, place: str) -> Iterator[Problem]:
+    for name in asked.when:
         try:
             full_name(name)
         except KeyError:

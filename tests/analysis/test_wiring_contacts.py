@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 
 from commission.analysis.wiring import Finding
 from commission.analysis.wiring_contacts import Operated, judge, not_operated, operations
-from commission.sheet import ROLES, RoleKind
+from commission.content import checklists_folder
+from commission.sheet import ROLES, RoleKind, load_sheet
 from tests.supervise.rig import demo_sheet
 
 SHEET = demo_sheet()
@@ -96,3 +97,10 @@ def test_every_bit_is_operated_or_named_with_where_it_is_proved() -> None:
     left = not_operated(SHEET, done)
     assert len(left) + len(done) == len(BITS)
     assert "high pressure trip: by its own cause (O3)" in left
+
+
+def test_a_unit_that_charges_by_itself_may_call_for_its_pump() -> None:
+    """Double-acting, its oil at zero in control: the contactor and its alarm come and go, whoever works a contact."""
+    charging = load_sheet(checklists_folder() / "units" / "fcv-2204.toml")[0]
+    assert all({"motor_running", "alarm_run_time"} <= one.may_follow for one in operations(charging))
+    assert not any("motor_running" in one.may_follow for one in operations(SHEET))

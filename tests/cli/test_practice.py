@@ -72,6 +72,12 @@ def test_what_cannot_be_set_up_is_said(asked: list[str], words: str, capsys: pyt
 
 
 def test_a_visit_that_nobody_has_answers_for_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
-    """FCV-2204 cannot walk by itself yet; it says so at once."""
-    assert main(["practice", "FCV-2204", "--unattended"]) == Status.USAGE
-    assert "FCV-2204: nobody's answers are filed" in capsys.readouterr().err
+    """PCV-4410, which no link reads, is walked by people only; it says so at once."""
+    assert main(["practice", "PCV-4410", "--unattended"]) == Status.USAGE
+    assert "PCV-4410: nobody's answers are filed" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("tag", "speed"), [("XV-1101", 20.0), ("BDV-3307", 20.0), ("FCV-2204", 8.0)])
+def test_narrow_stroke_limits_are_walked_slower(tag: str, speed: float) -> None:
+    """FCV-2204 has 1.6 s between its limits, the others 4 s."""
+    assert practice.unattended_speed(practice.sheet_of(tag)) == pytest.approx(speed)

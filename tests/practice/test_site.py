@@ -175,3 +175,19 @@ def test_volts_on_the_alarm_loop(make_unit: MakeUnit) -> None:
         assert not desk.read("control_room")["alarm_contact_closed"]
         desk.act(name, right)
         desk.unit.advance(0.5)
+
+
+def test_somebody_says_that_they_will_do_it_later(make_unit: MakeUnit) -> None:
+    """In twenty seconds of unit time, not before, once; what is not possible then is left out."""
+    unit = make_unit()
+    desk = SiteDesk(unit)
+    desk.perform(Act(name="link_cut", value=True, in_s=20.0))
+    desk.perform(Act(name="local_open", in_s=20.0))  # in REMOTE the unit refuses it
+    cut = []
+    for seconds in (19.0, 2.0):
+        unit.advance(seconds)
+        desk.live()
+        cut.append(unit.side.link_cut)
+    desk.act("link_cut", False)
+    desk.live()
+    assert [*cut, unit.side.link_cut] == [False, True, False]

@@ -40,6 +40,33 @@ def refused_partial(at_s: float, code: int = 4) -> Sent:
     return Sent("command_partial_stroke", 1, at_ns, S // 200, Outcome.REFUSED, words, code)
 
 
+def test_where_oil_closes_the_valve_close_is_the_pump() -> None:
+    """BDV-3307: close, stop, close, open, in that order; the valve is at its fail position, open."""
+    sheet = load_sheet(checklists_folder() / "units" / "bdv-3307.toml")[0]
+    ready = _open_too(seen(0, closed=False, travel=1.0))
+    play = Playbook(prove_commands(sheet, "I2 1")) << Begin >> None << Watch() >> ready
+    for number, (role, closes) in enumerate(
+        (("command_close", True), ("command_stop", False), ("command_close", True), ("command_open", False)), start=1
+    ):
+        play = (
+            play
+            << Command(role)
+            >> sent(role, number)
+            << Watch()
+            >> seen(number + 0.1, motor=closes, closed=False, travel=1.0)
+        )
+        play = play << Note >> None
+    pulses = play.returned()
+    assert pulses.all_proved
+    assert pulses.proved == ("command_close", "command_open", "command_stop")
+
+
+def _open_too(readings: Readings) -> Readings:
+    """With its open limit made."""
+    values = {**readings.by_role, "open_limit": Reading(1.0, readings.at_ns, S // 200)}
+    return Readings(readings.number, readings.at_ns, values)
+
+
 def test_four_pulses_each_seen() -> None:
     """Open closes the contactor, stop opens it; open again, close opens it. All are proved, the contactor left open."""
     play = (

@@ -7,9 +7,11 @@ import msgspec
 import pytest
 
 from commission.analysis.observed import StrokeEnd, StrokeObserved
+from commission.content import checklists_folder
+from commission.procedures.full_stroke import full_stroke
 from commission.procedures.requests import Begin, Note, SafeEnd, Watch
 from commission.procedures.watched_stroke import BEGINS_WITHIN_S, watched_stroke
-from commission.sheet import End
+from commission.sheet import End, load_sheet
 from commission.sheet.decode import Readings
 from tests.analysis.seen import SHEET
 from tests.procedures.playbook import Playbook
@@ -75,3 +77,11 @@ def test_the_longest_run_covers_waiting_and_the_units_own_time_out(direction: En
     begun = next(watched_stroke(SHEET, direction, "K1", WHO))
     assert isinstance(begun, Begin)
     assert begun.longest_s > BEGINS_WITHIN_S
+
+
+def test_a_unit_without_commands_can_be_watched() -> None:
+    """FCV-2204 follows its signal: nothing here commands it to an end, and its strokes are timed all the same."""
+    sheet = load_sheet(checklists_folder() / "units" / "fcv-2204.toml")[0]
+    assert isinstance(next(watched_stroke(sheet, End.OPEN, "K1-watched open 1", "panel")), Begin)
+    with pytest.raises(ValueError, match="needs a point for command_open"):
+        next(full_stroke(sheet, End.OPEN, "K1 open 1"))

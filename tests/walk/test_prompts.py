@@ -146,3 +146,14 @@ def test_other_prompts_say_how_too() -> None:
     """None is left without words."""
     for prompt in (BeginStep(()), Cross(EnergyState.LIVE, enter=True), AwaitMotion("K1-1"), Conclude()):
         assert how_to_answer(prompt)
+
+
+def test_a_question_for_other_units_is_not_asked() -> None:
+    """XV-1101 fails closed: its closed limit is read at rest, and nobody asks for the open one."""
+    person = good_person()
+    step = person.walk_to("I2")
+    asked = []
+    while not isinstance(prompt := pending(person.visit.job, step, person.visit.now), Conclude):
+        asked += [prompt.question.id] if isinstance(prompt, Ask) else []
+        person.act(step, prompt)
+    assert asked == ["rest", "closed_bit"]

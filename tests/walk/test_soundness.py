@@ -33,6 +33,7 @@ def test_the_shipped_checklist_is_sound() -> None:
         ('about = "jumper"', 'about = "jumpers"', "did you mean 'jumper'"),
         ('effect = "stem mark", about = "open"', 'effect = "stem mark", about = "up"', "found 'up'"),
         ("when = { accumulator = true }", "when = { acumulator = true }", "found 'acumulator'"),
+        ('when = { fail_position = "open" } },', 'when = { fail_positon = "open" } },', "'fail_positon'"),
         ('expects = "identity.serial"', 'expects = "identity.number"', "found 'identity.number'"),
         ('expects = "identity.serial"', 'expects = "answer.regster"', "an earlier question"),
         ('figure = "insulation_at_40_c"', 'figure = "insulation_at_40"', "did you mean 'insulation_at_40_c'"),
