@@ -16,7 +16,8 @@ from commission.practice.condition import Condition
 from commission.practice.fluid import REFERENCE_C, Oil
 from commission.practice.ledger import Ledger
 from commission.practice.mechanism import PA_PER_BAR, Friction, Mechanism, NotServed
-from commission.practice.oil import ATMOSPHERE_PA, EXPANSION_K, GAS_GONE_PA, Space, joined
+from commission.practice.oil import ATMOSPHERE_PA, EXPANSION_K, GAS_GONE_PA, Space, joined, work_pa
+from commission.practice.slide import flow_work_j, integral
 from commission.sheet import End, Sheet
 
 _CYLINDER_DEAD_M3 = 50e-6
@@ -29,6 +30,8 @@ _KELVIN = 273.15
 _SLIPS_M_S = 0.006
 """Slower than this, a valve that sticks comes to rest again (a stick-slip motion is a slow one)."""
 
+_SAME_PA = 1e-6
+_DROP_OF_ROUNDING_M3 = 1e-18
 _WARMED_C = 0.002
 """Change of temperature that is worth a new balance."""
 
@@ -179,6 +182,7 @@ class Hydraulics:
         """What spring and pressed oil and gas hold now: the state that the ledger's work goes into."""
         swept_m3 = self.mechanism.piston_m2 * self.rod_m
         held_j = self.mechanism.spring_j(self.rod_m) + self._space.energy_j(self.pressure_pa, swept_m3)
+        held_j += self._hand.energy_j(self.hand_pa)
         return held_j + (self._accumulator.energy_j(self.accumulator_pa) if self.accumulator_isolated else 0.0)
 
     @property
@@ -225,14 +229,17 @@ class Hydraulics:
         """Shut or open the ball valve between cylinder and accumulator."""
         if isolated == self.accumulator_isolated:
             return
-        self.accumulator_isolated = isolated
         if isolated:
+            self.accumulator_isolated = True
             self.accumulator_m3 = self._accumulator.stored_m3(self.pressure_pa)
             self.cylinder_m3 -= self.accumulator_m3
         else:
+            before_j = self.energy_j
             self.cylinder_m3 += self.accumulator_m3
             self.accumulator_m3 = 0.0
-            self._settle()
+            self.accumulator_isolated = False
+            self.ledger.throttled_j += before_j - self._joined_j()
+            self._relax()
 
     def short_of_m3(self, pressure_pa: float) -> float:
         """Oil still to be pumped in until the cylinder shows a pressure, if the rod stood still."""
@@ -251,6 +258,7 @@ class Hydraulics:
         grown = (celsius - self.celsius) * EXPANSION_K
         warmth = (celsius + _KELVIN) / (self.celsius + _KELVIN)
         self.celsius = celsius
+        before_j = self.energy_j
         more_m3 = grown * (self._space.volume_m3 + self.cylinder_m3)
         self.cylinder_m3 += more_m3
         if self.precharge_pa >= GAS_GONE_PA:
@@ -259,7 +267,8 @@ class Hydraulics:
             self.tank_m3 += self.cylinder_m3
             self.cylinder_m3 = 0.0
         self.expanded_m3 += more_m3
-        self._settle()
+        self.ledger.warmed_j += self._joined_j() - before_j
+        self._relax()
 
     def step(self, seconds: float, ways: Ways) -> None:
         """Let `seconds` pass with these ways open."""
@@ -277,17 +286,109 @@ class Hydraulics:
     def _move(self, seconds: float, inflow_m3_s: float, outflow_m3_s: float) -> None:
         moved_m3 = (inflow_m3_s - outflow_m3_s) * seconds
         before_m, before_pa = self.rod_m, self.pressure_pa
+        edges_pa = self._leaving_pa()
         self.cylinder_m3 += moved_m3
         self.tank_m3 -= moved_m3
         self._settle()
         gone_m = self.rod_m - before_m
         self._moving = 0 if abs(gone_m) < _SLIPS_M_S * seconds else int(math.copysign(1, gone_m))
-        mean_pa = (before_pa + self.pressure_pa) / 2
+        worked_j = self._worked_j(before_m, before_pa, edges_pa[gone_m > 0.0])
+        mean_pa = worked_j / moved_m3 if moved_m3 else work_pa(before_pa)
         self.ledger.pumped_j += mean_pa * inflow_m3_s * seconds
         self.ledger.throttled_j += mean_pa * outflow_m3_s * seconds
-        if gone_m:
-            middle_m = before_m + gone_m / 2
-            self.ledger.rubbed_j += self.mechanism.friction_n(middle_m, pressing=gone_m > 0.0) * abs(gone_m)
+
+    def _leaving_pa(self) -> tuple[float, float]:
+        """Pressures at which the rod leaves its place: to the spring's side, to the oil's."""
+        mechanism, rod_m = self.mechanism, self.rod_m
+        yields_pa = mechanism.yielding_pa(rod_m, moving=self._moving < 0)
+        return yields_pa, mechanism.pressing_pa(rod_m, moving=self._moving > 0)
+
+    def _worked_j(self, before_m: float, before_pa: float, leaves_pa: float) -> float:
+        """
+        Work of the oil that came in and went out in a step, and what of it the rod rubbed away.
+
+        First the rod stands until the pressure is at the edge of what holds it; then, where it stuck, it leaps as
+        far as that oil takes it; then it slides, the pressure following the load; last, at an end of travel, it stands
+        again.
+        """
+        area, space, after_m = self.mechanism.piston_m2, self._space, self.rod_m
+        if after_m == before_m:
+            swept_m3 = area * before_m
+            return space.energy_j(self.pressure_pa, swept_m3) - space.energy_j(before_pa, swept_m3)
+        edge_pa = self.mechanism.pressing_pa if after_m > before_m else self.mechanism.yielding_pa
+        slides_m, begins_pa = before_m, max(0.0, edge_pa(before_m))
+        stood_j = -space.energy_j(before_pa, area * before_m)
+        if abs(leaves_pa - edge_pa(before_m)) > _SAME_PA:
+            left_m3 = space.stored_m3(max(0.0, leaves_pa), area * before_m)
+            slides_m = self._leapt_to(left_m3, before_m, after_m, edge_pa)
+            stood_j += space.energy_j(max(0.0, leaves_pa), area * before_m)
+            self._leap(left_m3, before_m, slides_m)
+            begins_pa = space.pressure_pa(left_m3, area * slides_m)
+            stood_j -= space.energy_j(begins_pa, area * slides_m)
+        ends_pa = max(0.0, edge_pa(after_m)) if slides_m != after_m else begins_pa
+        begun_j, ended_j = space.energy_j(begins_pa, area * slides_m), space.energy_j(ends_pa, area * after_m)
+        slid_j = flow_work_j(
+            lambda rod_m: max(0.0, edge_pa(rod_m)),
+            lambda pressure_pa, rod_m: space.stored_m3(pressure_pa, area * rod_m),
+            slides_m,
+            after_m,
+            self._kinks(slides_m, after_m, edge_pa),
+        )
+        self._rub(slides_m, after_m)
+        return stood_j + begun_j + slid_j + space.energy_j(self.pressure_pa, area * after_m) - ended_j
+
+    def _kinks(self, from_m: float, to_m: float, edge_pa: Callable[[float], float]) -> tuple[float, ...]:
+        """Places where the load has a kink, and where the nitrogen begins or ends to give."""
+        kinks_m, begins_pa = self.mechanism.kinks_m, self._space.precharge_pa
+        if not self._space.gas_m3 or (edge_pa(from_m) > begins_pa) == (edge_pa(to_m) > begins_pa):
+            return kinks_m
+        return (*kinks_m, find_root(lambda rod_m: edge_pa(rod_m) - begins_pa, from_m, to_m, _SAME_PA))
+
+    def _rub(self, from_m: float, to_m: float) -> None:
+        pressing = to_m > from_m
+        rubbed_j = integral(
+            lambda rod_m: self.mechanism.friction_n(rod_m, pressing=pressing), from_m, to_m, self.mechanism.kinks_m
+        )
+        self.ledger.rubbed_j += abs(rubbed_j)
+
+    def _leapt_to(self, stored_m3: float, from_m: float, to_m: float, edge_pa: Callable[[float], float]) -> float:
+        """Where a rod that let go is held again, with the oil that there was."""
+        area, space = self.mechanism.piston_m2, self._space
+
+        def missing(rod_m: float) -> float:
+            return space.stored_m3(max(0.0, edge_pa(rod_m)), area * rod_m) - stored_m3
+
+        if (missing(from_m) > 0.0) == (missing(to_m) > 0.0):
+            return to_m
+        return find_root(missing, from_m, to_m, _DROP_OF_ROUNDING_M3)
+
+    def _leap(self, stored_m3: float, from_m: float, to_m: float) -> None:
+        """At once, with the oil that there is: what spring and friction do not take is caught."""
+        area, space, mechanism = self.mechanism.piston_m2, self._space, self.mechanism
+        pressing = to_m > from_m
+
+        def over_n(rod_m: float) -> float:
+            sign = 1.0 if pressing else -1.0
+            pushed_n = space.pressure_pa(stored_m3, area * rod_m) * area - mechanism.spring_n(rod_m)
+            return pushed_n - sign * mechanism.friction_n(rod_m, pressing=pressing)
+
+        self.ledger.stopped_j += integral(over_n, from_m, to_m, mechanism.kinks_m)
+        self._rub(from_m, to_m)
+
+    def _relax(self) -> None:
+        """Come to rest with the oil that is there, after something else than a flow has changed its pressure."""
+        before_m = self.rod_m
+        self._settle()
+        if self.rod_m != before_m:
+            self._leap(self.cylinder_m3, before_m, self.rod_m)
+
+    def _joined_j(self) -> float:
+        """Energy with the oil as it is now, before the rod has moved."""
+        swept_m3 = self.mechanism.piston_m2 * self.rod_m
+        self.pressure_pa = self._space.pressure_pa(self.cylinder_m3, swept_m3)
+        if not self.accumulator_isolated:
+            self.accumulator_pa = self.pressure_pa
+        return self.energy_j
 
     def _spill(self, seconds: float) -> None:
         """What has leaked out of the unit is not in the tank."""
@@ -378,22 +479,27 @@ class Hydraulics:
             near_m = end_m
             if (missing(end_m) > 0.0) == (here > 0.0):
                 return end_m, space.pressure_pa(stored_m3, area * end_m)
-        rod_m = find_root(missing, self.rod_m, near_m, 1e-12)
+        rod_m = find_root(missing, self.rod_m, near_m, _DROP_OF_ROUNDING_M3)
         return rod_m, space.pressure_pa(stored_m3, area * rod_m)
 
     def _step_side_lines(self, seconds: float, ways: Ways) -> None:
         if ways.hand_m3_s > 0.0 and self.pressure_pa > self.hand_pa:
             filled_m3 = self._hand.stored_m3(self.pressure_pa)
             self.tank_m3 -= filled_m3 - self.hand_m3
+            self.ledger.pumped_j += self._hand.energy_j(self.pressure_pa) - self._hand.energy_j(self.hand_pa)
             self.hand_m3, self.hand_pa = filled_m3, self.pressure_pa
         if ways.hand_bleed and self.hand_pa > 0.0:
             left_m3 = self._drained(self._hand, self.hand_m3, seconds * ways.hand_bleed)
             self.tank_m3 += self.hand_m3 - left_m3
-            self.hand_m3, self.hand_pa = left_m3, self._hand.pressure_pa(left_m3)
+            before_j, left_pa = self._hand.energy_j(self.hand_pa), self._hand.pressure_pa(left_m3)
+            self.ledger.throttled_j += before_j - self._hand.energy_j(left_pa)
+            self.hand_m3, self.hand_pa = left_m3, left_pa
         if ways.accumulator_bleed and self.accumulator_isolated and self.accumulator_pa > 0.0:
             left_m3 = self._drained(self._accumulator, self.accumulator_m3, seconds * ways.accumulator_bleed)
             self.tank_m3 += self.accumulator_m3 - left_m3
-            self.accumulator_m3, self.accumulator_pa = left_m3, self._accumulator.pressure_pa(left_m3)
+            before_j, left_pa = self._accumulator.energy_j(self.accumulator_pa), self._accumulator.pressure_pa(left_m3)
+            self.ledger.throttled_j += before_j - self._accumulator.energy_j(left_pa)
+            self.accumulator_m3, self.accumulator_pa = left_m3, left_pa
 
     def _drained(self, space: Space, stored_m3: float, seconds: float) -> float:
         """Oil left in a line after its bleed stood open for `seconds`."""

@@ -106,6 +106,8 @@ class Friction:
         self._load_pct = [load.travel_pct for load in valve.load]
         self._to_open = [load.to_open for load in valve.load]
         self._to_close = [load.to_close for load in valve.load]
+        half_pct = _GALL_HALF_PCT * (condition.gall_factor != 1.0)
+        self.kinks_pct = (*self._load_pct, *(condition.gall_at_pct + half_pct * side for side in (-1, 0, 1)))
 
     def load(self, travel_pct: float, *, opening: bool, moving: bool = True) -> float:
         """Torque or thrust at the stem, against one direction of motion; more before a motion begins."""
@@ -150,6 +152,7 @@ class Mechanism:
         self._efficiency = actuator.efficiency
         self._sticks_by = condition.breakaway_factor
         self.stuck = condition.breakaway_factor != 1.0
+        self.kinks_m = tuple(sorted(self.geometry.rod_m(pct) for pct in self.friction.kinks_pct if 0.0 < pct < 100.0))
         ends_n = (spring.force_at_closed_n, spring.force_at_open_n)
         at_rest_n, pressed_n = ends_n if self.opens else reversed(ends_n)
         self._spring_rest_n = at_rest_n * condition.spring_factor

@@ -48,15 +48,18 @@ class Space(msgspec.Struct, frozen=True, kw_only=True):
         return stored
 
     def energy_j(self, pressure_pa: float, swept_m3: float = 0.0) -> float:
-        """Work that filling it to a gauge pressure took, from nothing, the piston standing where it is."""
-        absolute_pa = pressure_pa + ATMOSPHERE_PA
-        oil_j = (self.volume_m3 + swept_m3) * pressure_pa * pressure_pa / (2 * BULK_MODULUS_PA)
-        air_j = self.air_m3 * ATMOSPHERE_PA * (math.log(absolute_pa / ATMOSPHERE_PA) - pressure_pa / absolute_pa)
-        if pressure_pa <= self.precharge_pa or not self.gas_m3:
-            return oil_j + air_j
-        charged_pa = self.precharge_pa + ATMOSPHERE_PA
-        ratio = absolute_pa / charged_pa
-        return oil_j + air_j + self.gas_m3 * (charged_pa * math.log(ratio) - ATMOSPHERE_PA * (1.0 - 1.0 / ratio))
+        """
+        Work that filling it to a gauge pressure took, from nothing, the piston standing where it is.
+
+        The integral of `work_pa` over the oil stored, in closed form: oil, then each gas from where it begins to give.
+        """
+        ratio = pressure_pa / BULK_MODULUS_PA
+        oil_j = (self.volume_m3 + swept_m3) * BULK_MODULUS_PA * ((1.0 + ratio) * math.log1p(ratio) - ratio)
+        gases_j = self.air_m3 * ATMOSPHERE_PA * (_gas_term(pressure_pa) - _gas_term(0.0))
+        if pressure_pa > self.precharge_pa and self.gas_m3:
+            charged = _gas_term(pressure_pa) - _gas_term(self.precharge_pa)
+            gases_j += self.gas_m3 * (self.precharge_pa + ATMOSPHERE_PA) * charged
+        return oil_j + gases_j
 
     def pressure_pa(self, stored_m3: float, swept_m3: float = 0.0) -> float:
         """
@@ -78,6 +81,24 @@ class Space(msgspec.Struct, frozen=True, kw_only=True):
         # of the two forms of the root, the one that does not subtract equals
         absolute_pa = 2.0 * gas_pv / (constant + root) if constant > 0.0 else (root - constant) / (2.0 * per_pa)
         return max(0.0, absolute_pa - ATMOSPHERE_PA)
+
+
+def work_pa(pressure_pa: float) -> float:
+    """
+    Work a unit of oil that is pressed in at a gauge pressure, the oil counted at atmospheric pressure.
+
+    A pump lifts the oil's pressure while its volume shrinks: the integral of dp / (1 + p/K), as the first law asks of a
+    space whose piston does p dV. By p itself it would be 0.4 % too much at 125 bar.
+    """
+    return BULK_MODULUS_PA * math.log1p(pressure_pa / BULK_MODULUS_PA)
+
+
+def _gas_term(pressure_pa: float) -> float:
+    """Antiderivative of `work_pa` over a gas that holds 1/p, a unit of p·V at its charge: by parts."""
+    absolute_pa = pressure_pa + ATMOSPHERE_PA
+    bulk_pa = BULK_MODULUS_PA
+    share = math.log(absolute_pa / (bulk_pa + pressure_pa)) / (bulk_pa - ATMOSPHERE_PA)
+    return bulk_pa * (share - math.log1p(pressure_pa / bulk_pa) / absolute_pa)
 
 
 def joined(first: Space, second: Space) -> Space:

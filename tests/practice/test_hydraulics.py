@@ -195,10 +195,10 @@ ways = st.builds(
 @settings(max_examples=40, deadline=None)
 @given(st.sampled_from(["open", "closed"]), st.lists(st.tuples(ways, st.integers(1, 200), st.booleans()), max_size=8))
 def test_no_oil_is_made_or_lost(start: str, story: list[tuple[Ways, int, bool]]) -> None:
-    """Whatever opens and shuts in whatever order, all oil together stays the same to rounding, and bounds hold."""
+    """Whatever opens and shuts in whatever order: all oil, and all energy, is accounted for to rounding."""
     sheet = SHEET
     oil = opened(sheet) if start == "open" else hydraulics(sheet)
-    before_m3 = oil.oil_m3
+    before_m3, before_j = oil.oil_m3, oil.energy_j
     for open_ways, steps, isolated in story:
         oil.isolate_accumulator(isolated)
         for _ in range(steps):
@@ -206,6 +206,8 @@ def test_no_oil_is_made_or_lost(start: str, story: list[tuple[Ways, int, bool]])
         assert 0.0 <= oil.rod_m <= oil.mechanism.stroke_m
         assert oil.pressure_pa >= 0.0
     assert oil.oil_m3 == pytest.approx(before_m3, rel=1e-12)
+    turned_over_j = 1.0 + before_j + oil.ledger.pumped_j
+    assert abs(oil.ledger.open_j(oil.energy_j - before_j)) < 1e-9 * turned_over_j
 
 
 def test_root_is_found_in_a_bracket() -> None:
