@@ -27,7 +27,7 @@ def test_an_entry_that_is_forgotten_leaves_the_sum_open() -> None:
         {"stiction_share": 0.5, "free_air_ml": 100.0},
         {"gall_factor": 2.5, "breakaway_factor": 2.0},
     ],
-    ids=lambda condition: "-".join(condition),
+    ids="-".join,
 )
 def test_energy_balance_of_strokes(tag: str, condition: dict[str, float]) -> None:
     """Pump work against spring, oil, gas, friction and throttling, each by itself: closed to rounding."""

@@ -1,6 +1,7 @@
 """Integrals along a slide, against closed forms and an adaptive quadrature."""
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -16,7 +17,7 @@ def test_segments_lead_from_one_end_to_the_other(begin: float, end: float, kinks
     """Without a gap, each at most a millimetre, every kink between the two on a border."""
     found = list(segments(begin, end, kinks))
     assert (found[0][0], found[-1][1]) == (begin, end)
-    assert all(earlier[1] == later[0] for earlier, later in zip(found, found[1:], strict=False))
+    assert all(earlier[1] == later[0] for earlier, later in pairwise(found))
     assert all(abs(b - a) <= 1.0001e-3 for a, b in found)
     borders = {place for pair in found for place in pair}
     assert {kink for kink in kinks if min(begin, end) < kink < max(begin, end)} <= borders
