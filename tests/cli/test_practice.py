@@ -72,9 +72,10 @@ def test_what_cannot_be_set_up_is_said(asked: list[str], words: str, capsys: pyt
 
 
 def test_a_visit_that_nobody_has_answers_for_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
-    """PCV-4410, which no link reads, is walked by people only; it says so at once."""
-    assert main(["practice", "PCV-4410", "--unattended"]) == Status.USAGE
-    assert "PCV-4410: nobody's answers are filed" in capsys.readouterr().err
+    """FCV-2204, and PCV-4410 which no link reads, are walked by people only; it says so at once."""
+    for tag in ("FCV-2204", "PCV-4410"):
+        assert main(["practice", tag, "--unattended"]) == Status.USAGE
+        assert f"{tag}: nobody's answers are filed" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(("tag", "speed"), [("XV-1101", 20.0), ("BDV-3307", 20.0), ("FCV-2204", 8.0)])
