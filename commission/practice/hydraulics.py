@@ -17,6 +17,7 @@ from commission.practice.fluid import REFERENCE_C, Oil
 from commission.practice.ledger import Ledger
 from commission.practice.mechanism import PA_PER_BAR, Friction, Mechanism, NotServed
 from commission.practice.oil import ATMOSPHERE_PA, EXPANSION_K, GAS_GONE_PA, Space, joined, work_pa
+from commission.practice.root import find_root
 from commission.practice.slide import flow_work_j, integral
 from commission.sheet import End, Sheet
 
@@ -54,35 +55,6 @@ class Ways(msgspec.Struct, kw_only=True):
     cylinder_b_bleed: float = 0.0
     accumulator_bleed: float = 0.0
     hand_bleed: float = 0.0
-
-
-def find_root(function: Callable[[float], float], low: float, high: float, tolerance: float) -> float:
-    """
-    A root between two points where the function differs in sign (Illinois variant of false position).
-
-    Args:
-        function: Continuous.
-
-        low: One end.
-
-        high: The other end.
-
-        tolerance: Of the function's value.
-    """
-    at_low, at_high = function(low), function(high)
-    for _ in range(60):
-        if at_low == at_high:
-            return high
-        middle = high - at_high * (high - low) / (at_high - at_low)
-        at_middle = function(middle)
-        if abs(at_middle) <= tolerance:
-            return middle
-        if (at_middle > 0.0) != (at_high > 0.0):
-            low, at_low = high, at_high
-        else:
-            at_low *= 0.5
-        high, at_high = middle, at_middle
-    return high
 
 
 class Leaks(msgspec.Struct, frozen=True, kw_only=True):

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from commission.practice.condition import Condition
-from commission.practice.hydraulics import Hydraulics, Ways, find_root
+from commission.practice.hydraulics import Hydraulics, Ways
 from commission.practice.mechanism import Mechanism, NotServed
 from commission.sheet import Sheet
 from tests.practice.made import SHEET
@@ -208,11 +208,6 @@ def test_no_oil_is_made_or_lost(start: str, story: list[tuple[Ways, int, bool]])
     assert oil.oil_m3 == pytest.approx(before_m3, rel=1e-12)
     turned_over_j = 1.0 + before_j + oil.ledger.pumped_j
     assert abs(oil.ledger.open_j(oil.energy_j - before_j)) < 1e-9 * turned_over_j
-
-
-def test_root_is_found_in_a_bracket() -> None:
-    """The cube root of two."""
-    assert find_root(lambda x: x**3 - 2, 0.0, 2.0, 1e-12) == pytest.approx(2 ** (1 / 3), abs=1e-10)
 
 
 def test_sheet_without_accumulator_is_refused(sheet: Sheet) -> None:
