@@ -5,6 +5,7 @@ An effect that needs several answers (a permit has a number, an end, a gas test 
 questions, `about` saying which part each is; it happens with the last of them.
 """
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import date, datetime, timedelta
 
@@ -260,6 +261,16 @@ def _not_round(given: Given) -> tuple[Body, ...]:
     return ()
 
 
+def _read_back(given: Given) -> tuple[Body, ...]:
+    """Point-to-point of an analogue signal: what the controller reads is a value with its unit, and their own time."""
+    if _VALUE_AND_TIME.search(given.text) is None:
+        raise ActError("each with value, unit and the time of their event log, as: 25.3 % 14:02:11; 50.1 % 14:05:40")
+    return ()
+
+
+_VALUE_AND_TIME = re.compile(r"\d(?:[.,]\d+)?\s*(?:%|mA|V|bar)[\s;,]+[0-2]\d:[0-5]\d:[0-5]\d\b")
+
+
 def _argument(given: Given) -> tuple[Body, ...]:
     """What the procedures of the step, or of others that take it over, cannot use is asked again."""
     if given.question.about == "gauge":
@@ -308,6 +319,7 @@ EFFECTS: Mapping[str, Effect] = {
         "makes the partial strokes that stand the baseline, signed by name; `name; reason` to renew one", _baseline
     ),
     "not round": Effect("refuses a round value, which proves no order of words", _not_round),
+    "read back": Effect("asks for what the controller reads: value, unit, and their own time", _read_back),
     ARGUMENT: Effect("hands the answer to the step's procedures, as what `about` names", _argument, about="argument"),
     "how caused": Effect("any choice but the first makes the step `simulated` (rule R23)", _nothing),
     "lowered limit": Effect(
