@@ -3,7 +3,6 @@ The periodic re-test, walked unattended from its first question to its signature
 must say.
 """
 
-import json
 from pathlib import Path
 
 import pytest
@@ -19,10 +18,8 @@ from tests.journeys.in_virtual_time import practising, retested
 from tests.journeys.programs import finished
 from tests.journeys.records import archive, samples_of
 from tests.journeys.short_walk import SHEET
-from tests.journeys.site import served
 from tests.virtual_time import run_virtual
 
-ANSWERS = SHEET.parent.parent / "practice" / "xv-1101-retest.toml"
 LATER = "twelve-months-later"
 
 
@@ -103,27 +100,3 @@ def check_pages(path: Path, folder: Path) -> None:
     for expected in ("Partial stroke L4 1 against its baseline", "as-found", "after 8760 h at rest", "Feedback"):
         assert expected in words, expected
     assert "would settle it: breakaway" not in words
-
-
-@pytest.mark.long
-@pytest.mark.timeout(400)
-def test_a_retest_from_the_job_of_a_whole_visit(tmp_path: Path) -> None:
-    """Two commands as somebody types them: the first visit makes the baseline, `commission retest` goes on from it."""
-    done = finished("practice", "--unattended", "--out", tmp_path / "first", "--json", cwd=tmp_path, patience_s=180.0)
-    assert done.returncode == 0, done.stderr
-    earlier = json.loads(done.stdout)["job"]
-    with served(SHEET, speed=20.0, start_at="open", scenario=LATER) as desk:
-        again = finished(
-            *("retest", earlier, "--connect", desk.url, "--answers", ANSWERS, "--site", desk.address),
-            *("--out", tmp_path / "again", "--json"),
-            cwd=tmp_path,
-            patience_s=180.0,
-        )
-    assert again.returncode == 0, again.stderr
-    path = Path(json.loads(again.stdout)["job"])
-    assert path.parent.name == "again"
-    job = archive(path).job
-    assert job.history.earlier is not None
-    assert job.history.earlier.file == Path(earlier).name
-    check_as_found_first(job, path)
-    check_pressure_is_the_reason(job)
