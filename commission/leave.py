@@ -23,6 +23,8 @@ class Leave(msgspec.Struct, frozen=True):
 
         by: Who said go.
 
+        ranges: Role of a set point with the least and the largest value it may be given.
+
         returns: Roles that stay allowed after `until_ns`, until the test has ended.
     """
 
@@ -32,6 +34,7 @@ class Leave(msgspec.Struct, frozen=True):
     generation: int
     by: str
     returns: tuple[str, ...] = ()
+    ranges: dict[str, tuple[int, int]] = {}
 
 
 class LeaveSlot:
@@ -86,7 +89,8 @@ class LeaveSlot:
             return self._why_empty
         if leave.generation != generation:
             return f"the energy state has changed since leave was given for {leave.test}"
-        if value not in leave.values.get(role, ()):
+        low, high = leave.ranges.get(role, (1, 0))
+        if value not in leave.values.get(role, ()) and not low <= value <= high:
             return f"leave for {leave.test} does not cover writing {value} to {role}"
         if now_ns > leave.until_ns and role not in leave.returns:
             return f"leave for {leave.test} has run out"

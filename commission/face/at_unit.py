@@ -78,8 +78,8 @@ WAIT_ACT = "let_time_pass"
 """The act that is the clock's; the program skips the same time and records it."""
 
 LOOKS = (
-    *("stem", "gauges", "panel", "control_room", "meter", "clamp", "line_gauge", "thermometer", "level", "precharge"),
-    *("alarm_volts", "positions", "acts"),
+    *("stem", "recorder", "gauges", "panel", "control_room", "meter", "clamp", "line_gauge", "thermometer"),
+    *("level", "precharge", "alarm_volts", "positions", "acts"),
 )
 """All that is looked at for one view."""
 
@@ -139,13 +139,18 @@ def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Control room", _room(room)),
         ("Meter", f"{looked['meter']:g} V on the 24 V terminals, {looked['alarm_volts']:g} V on the alarm loop"),
         ("Instruments", f"{looked['line_gauge']:g} bar in the sensing line, {looked['thermometer']:g} °C in the oil"),
-        ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop"),
+        ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop; {_recorded(looked['recorder'])}"),
         ("Tank", f"{looked['level']:g} litres in the sight glass"),
     ]
     if sheet.accumulator is not None:
         rows.append(("Nitrogen", f"{looked['precharge']:g} bar by the charging kit"))
     rows.append(("Not as run", ", ".join(_not_as_run(sheet, positions)) or "nothing: everything stands as in service"))
     return rows
+
+
+def _recorded(times: Mapping[str, float]) -> str:
+    """What the recorder at the stem shows: when supply or ESD loop went, and when the stem came home."""
+    return f"recorder {times['cause']:.2f} to {times['home']:.2f} s"
 
 
 def with_amount(doing: Doing, typed: str) -> Act:

@@ -8,6 +8,10 @@ Which write may go (safety rules R8 and R9). Whatever cannot be shown to be allo
 | motion         | live              | yes   | its point was pulsed in control and its effect seen               |
 | motion, pulse  | control           | yes   | pressure seen zero and valve seen at its fail position            |
 
+A set point (rule R14) besides: within the sheet's travel, no farther from the one before it in the same leave than the
+sheet's step, and no faster than the sheet's rate. That the first one is the measured position is the supervisor's to
+see, which knows the reading.
+
 Unit identifier 0 is never written.
 """
 
@@ -22,6 +26,10 @@ _CONTROL = "control"
 _LIVE = "live"
 _FREE_VALUE_ROLES = frozenset({"set_point"})
 """Commands whose value is a measurement to follow, bounded by leave; every other command is on or off."""
+
+
+_ROUNDING_PCT = 0.011
+"""A set point is written in hundredths of a per cent."""
 
 
 class EnergyView(msgspec.Struct, frozen=True):
@@ -60,6 +68,7 @@ class WriteGuard:
         self._sheet = sheet
         self._leave = leave
         self._unit_id = unit_id
+        self._last_set: tuple[str, float, int] | None = None
 
     def admit(self, role: str, value: float, view: EnergyView, now_ns: int) -> Point:
         """
@@ -72,6 +81,9 @@ class WriteGuard:
         point = self._sheet.point(role)
         if refusal is not None or point is None:
             raise WriteRefused(refusal or "not in the sheet")
+        if role in _FREE_VALUE_ROLES:
+            leave = self._leave.current
+            self._last_set = ("" if leave is None else leave.test, self._percent(point, value), now_ns)
         return point
 
     def refusal(self, role: str, value: float, view: EnergyView, now_ns: int) -> str | None:
@@ -112,6 +124,31 @@ class WriteGuard:
             return f"{label} moves the valve: it is written live only; the state is {view.state}"
         elif point.role not in view.proved:
             return f"{label} has not been proved by a pulse in control"
+        if point.role in _FREE_VALUE_ROLES and (beyond := self._beyond_the_sheet(point, value, now_ns)):
+            return beyond
         if value != int(value):
             return f"{label}: leave names whole raw values, not {value:g}"
         return self._leave.refusal(point.role, int(value), now_ns, view.generation)
+
+    def _beyond_the_sheet(self, point: Point, value: float, now_ns: int) -> str:
+        """Why a set point is farther or faster than the sheet allows; empty where it is not (safety rule R14)."""
+        plan = self._sheet.modulating
+        if plan is None or plan.set_point_step_pct is None or plan.set_point_rate_pct_s is None:
+            return "the sheet gives no largest step and rate of a set point over the link: none is written"
+        percent = self._percent(point, value)
+        if not 0 <= percent <= 100:
+            return f"a set point of {percent:g} % is outside travel"
+        leave = self._leave.current
+        if self._last_set is None or leave is None or self._last_set[0] != leave.test:
+            return ""
+        _, last_pct, last_ns = self._last_set
+        apart_pct, elapsed_s = abs(percent - last_pct), (now_ns - last_ns) / 1e9
+        if apart_pct > plan.set_point_step_pct + _ROUNDING_PCT:
+            return f"a step of {apart_pct:g} % of travel, and the sheet allows {plan.set_point_step_pct:g} %"
+        if apart_pct > plan.set_point_rate_pct_s * elapsed_s + _ROUNDING_PCT:
+            return f"{apart_pct:g} % in {elapsed_s:.2f} s, and the sheet allows {plan.set_point_rate_pct_s:g} %/s"
+        return ""
+
+    @staticmethod
+    def _percent(point: Point, value: float) -> float:
+        return value * point.scale

@@ -32,6 +32,7 @@ from commission.analysis.outside_times import NAME as RESPONSE_OUTSIDE
 from commission.analysis.panel_acts import ActsObserved
 from commission.analysis.partial import NoPartialStroke, PartialObserved, partial_figures
 from commission.analysis.partial_limits import judge_partial
+from commission.analysis.set_points import NothingGiven, SetPointEnd, SetPointsObserved, set_point_figures
 from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved, span_figures
 from commission.analysis.stem_sensor import stem_faults, stem_sensor_figures
 from commission.analysis.timing import IncompleteStroke, NoMotion, judged_name, limits_of, stroke_figures
@@ -54,8 +55,10 @@ from commission.procedures.panel_acts import panel_acts
 from commission.procedures.partial_guards import FAILING
 from commission.procedures.partial_stroke import partial_stroke, plan_of
 from commission.procedures.partial_told import from_arguments
-from commission.procedures.pulse import PulsesSeen, prove_commands
+from commission.procedures.pulse import prove_commands
+from commission.procedures.pulse_seen import PulsesSeen
 from commission.procedures.requests import Procedure
+from commission.procedures.set_points import set_points
 from commission.procedures.span import span
 from commission.procedures.span_plan import span_plan
 from commission.procedures.trip_delay import side_of, trip_delay
@@ -247,6 +250,10 @@ def _judge_fail_safe(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argum
     return Judged(first, limits, plan.limits.origin, decide(first, limits), f"{begins} to {ends}")
 
 
+def _set_point_faults(observed: SetPointsObserved, _sheet: Sheet) -> tuple[str, ...]:
+    return () if observed.ended is not SetPointEnd.NOT_BACK else (observed.why,)
+
+
 def _acts_seen(observed: ActsObserved) -> tuple[bool | None, str]:
     return observed.verdict
 
@@ -356,6 +363,9 @@ CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     BROUGHT: Test(brought, _no_figures, _no_judgement, seen=_brought_seen, commanded_by="people"),
+    "set_points": Test(
+        set_points, set_point_figures, _judge_followed, no_figures=(NothingGiven,), faults=_set_point_faults
+    ),
     "panel_acts": Test(panel_acts, _no_figures, _no_judgement, seen=_acts_seen, commanded_by="people"),
     FAIL_SAFE: Test(fail_safe, fail_safe_figures, _judge_fail_safe, no_figures=(NoMotion,), faults=faults),
     "span": Test(span, _span_figures, _judge_span, no_figures=(NothingRead,), faults=_stem_faults),

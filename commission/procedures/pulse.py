@@ -12,8 +12,8 @@ That refusal, as a command it cannot obey now and not as an address it does not 
 
 from collections.abc import Generator
 
-import msgspec
-
+from commission.procedures.pulse_seen import PulseSeen, PulsesSeen
+from commission.procedures.pulse_set_point import has_set_point, prove_set_point
 from commission.procedures.requests import (
     Begin,
     Command,
@@ -43,49 +43,10 @@ MOST_PRESSURE_PA = 5e5
 """More travel or pressure than this in control is a movement that nobody allowed (common practice, no source)."""
 
 
-class PulseSeen(msgspec.Struct, frozen=True):
-    """
-    What the pulse of one command did.
-
-    Args:
-        role: Role of the command point.
-
-        proved: Whether its effect was seen.
-
-        words: What was seen, or not.
-    """
-
-    role: str
-    proved: bool
-    words: str
-
-
-class PulsesSeen(msgspec.Struct, frozen=True):
-    """Every pulse, in order; a command is proved when none of its pulses went unseen."""
-
-    pulses: tuple[PulseSeen, ...]
-
-    @property
-    def proved(self) -> tuple[str, ...]:
-        """Roles of the commands that are proved, sorted."""
-        unseen = {pulse.role for pulse in self.pulses if not pulse.proved}
-        return tuple(sorted({pulse.role for pulse in self.pulses} - unseen))
-
-    @property
-    def all_proved(self) -> bool:
-        """Whether every command was seen to act."""
-        return all(pulse.proved for pulse in self.pulses)
-
-    @property
-    def words(self) -> str:
-        """What was seen, pulse by pulse."""
-        return "; ".join(f"{pulse.role.replace('_', ' ')} {pulse.words}" for pulse in self.pulses)
-
-
 def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
     """
     Pulse open, stop, open and close (close, stop, close and open where oil closes the valve), each seen by the motor's
-    contactor; and see a partial stroke refused.
+    contactor; and see a partial stroke refused. A unit that takes set points instead has these proved.
 
     Args:
         sheet: The unit's sheet.
@@ -98,6 +59,8 @@ def prove_commands(sheet: Sheet, test: str) -> Procedure[PulsesSeen]:
     Raises:
         ValueError: the unit lacks a command, or the motor bit to see it by.
     """
+    if has_set_point(sheet) and not sheet.has("command_open"):
+        return (yield from prove_set_point(sheet, test))
     missing = [role for role in (*_COMMANDS, "motor_running") if not sheet.has(role)]
     if missing:
         raise ValueError(f"the sheet has no point for {', '.join(missing)}: commands cannot be proved by a pulse")

@@ -40,6 +40,44 @@ class CommandValue(msgspec.Struct, frozen=True):
     value: int = 1
 
 
+class SetPoints(msgspec.Struct, frozen=True, kw_only=True):
+    """
+    Set points that a procedure may give (safety rule R14), raw as on the wire.
+
+    Args:
+        low: The least.
+
+        high: The largest.
+
+        step: The largest change from one to the next.
+
+        per_s: The fastest change, in raw units a second of unit time.
+
+        near: How near the first one has to be to the measured position.
+
+        scale: Raw units of full travel.
+    """
+
+    low: int
+    high: int
+    step: int
+    per_s: float
+    near: int
+    scale: float
+
+
+SET_POINT = "set_point"
+"""The one role whose values are not named one by one."""
+
+
+class HandBack(msgspec.Struct, frozen=True):
+    """How the source of the set point is handed back after a hold, and the bit that shows it (safety rule R14)."""
+
+    command: CommandValue
+    seen_role: str
+    seen_as: bool
+
+
 class Tripped(msgspec.Struct, frozen=True):
     """
     A guard has fired.
@@ -87,6 +125,10 @@ class Begin(msgspec.Struct, frozen=True):
 
         own_guard_s: How long after its command the unit's own guard ends the motion at the latest, in unit time.
 
+        set_points: Set points that may be given besides the commands; their first is the measured position.
+
+        hand_back: What follows a `stop` that was seen received, and has to be read back.
+
         home_within_s: After a `return` was seen received, the valve is watched home for so long, in unit time.
     """
 
@@ -103,6 +145,8 @@ class Begin(msgspec.Struct, frozen=True):
     stop_command: CommandValue | None = None
     own_guard_s: float | None = None
     home_within_s: float | None = None
+    set_points: SetPoints | None = None
+    hand_back: HandBack | None = None
 
     @property
     def agreed_end(self) -> SafeEnd | None:

@@ -16,10 +16,22 @@ from commission.job.bodies import (
     ProcedureDwelt,
 )
 from commission.link.faults import LinkError
-from commission.procedures.requests import Answer, Ask, Begin, Command, Dwelt, SafeEnd, Sent, Tripped
+from commission.procedures.requests import (
+    SET_POINT,
+    Answer,
+    Ask,
+    Begin,
+    Command,
+    Dwelt,
+    SafeEnd,
+    Sent,
+    SetPoints,
+    Tripped,
+)
 from commission.sample import Outcome, ReadPlan, Silence, Written
 from commission.sheet.decode import Decoder, Readings
 from commission.supervise.bits import BitWatch
+from commission.supervise.hand_back import hand_back
 from commission.supervise.held import HELD_S, hold
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionView, StopRequested
 from commission.supervise.safe_end import LIFE_S, SafeEndReport, SafeEndSeen, perform, see_home
@@ -96,6 +108,7 @@ class Motion:
         self._program_ends = False
         self._once_more = asyncio.Event()
         self._commanded = False
+        self._set_before = False
         self._taken_over = ""
         self._asking: tuple[Ask, asyncio.Future[Answer]] | None = None
 
@@ -113,7 +126,7 @@ class Motion:
             procedure=order.procedure,
             arguments=order.arguments,
             test=begin.test,
-            commands={command.role: command.value for command in begin.commands},
+            commands={**_named(begin), **{command.role: command.value for command in begin.commands}},
             safe_end=begin.safe_end,
             guards=tuple(begin.guards),
             plan=self._plan,
@@ -191,7 +204,9 @@ class Motion:
             Aborted: `Begin` did not name it.
         """
         self._heed_stop()
-        if not any((known.role, known.value) == (request.role, request.value) for known in self.begin.commands):
+        if request.role == SET_POINT and self.begin.set_points is not None:
+            self._check_set_point(request.value, self.begin.set_points)
+        elif not any((known.role, known.value) == (request.role, request.value) for known in self.begin.commands):
             raise Aborted(f"the procedure asked for {request.role}, which it did not name at its beginning")
         before, self._commanded = self._commanded, True
         self.view = msgspec.structs.replace(self.view, command="sent")
@@ -204,6 +219,19 @@ class Motion:
             self._watching.heard()
         self.view = msgspec.structs.replace(self.view, command=str(written.outcome))
         return self._trail.sent(request.role, request.value, written, "procedure")
+
+    def _check_set_point(self, value: int, allowed: SetPoints) -> None:
+        """Safety rule R14: within what was named, and the first of all is where the valve is seen to stand."""
+        if not allowed.low <= value <= allowed.high:
+            raise Aborted(f"the procedure asked for set point {value}, outside {allowed.low} to {allowed.high}")
+        if self._set_before:
+            return
+        latest = None if self._watching is None else self._watching.latest
+        travel = None if latest is None else latest.value("travel")
+        if travel is None or abs(travel * allowed.scale - value) > allowed.near:
+            shown = "not read" if travel is None else f"{travel * 100:.2f} %"
+            raise Aborted(f"the first set point, {value}, is not the measured position, {shown}")
+        self._set_before = True
 
     async def ask(self, question: Ask) -> Answer:
         """Ask a person; samples are kept and guarded meanwhile."""
@@ -313,6 +341,8 @@ class Motion:
                 report = await see_home(begin, self._unit.clock, watching, self._once_more)
             elif report.seen is SafeEndSeen.CONFIRMED and self.begin.safe_end is SafeEnd.RETURN:
                 report = await self._held(watching, report)
+            if report.seen is SafeEndSeen.CONFIRMED and self.begin.hand_back is not None:
+                report = await hand_back(self.begin.hand_back, self._unit, watching, self._trail, report)
             if not self._once_more.is_set() or self.begin.stop_command is None:
                 return report
             begin = self._as_stop() if self._stop_key else self.begin
@@ -401,3 +431,8 @@ class Motion:
             item = await watching.next(wait_s=_TICK_S)
             if isinstance(item, Readings):
                 self.view = msgspec.structs.replace(self.view, latest=item)
+
+
+def _named(begin: Begin) -> dict[str, int]:
+    """A set point stands among the commands with the least value it may be given."""
+    return {} if begin.set_points is None else {SET_POINT: begin.set_points.low}

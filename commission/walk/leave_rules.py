@@ -14,12 +14,15 @@ from commission.clock import NS_PER_S, Clock
 from commission.energy import EnergyState
 from commission.job.state import Job
 from commission.leave import Leave
-from commission.procedures.requests import Begin, CommandValue, SafeEnd
+from commission.procedures.requests import SET_POINT, Begin, CommandValue, SafeEnd
 from commission.walk import gate, partial, permit
 from commission.walk.confirm import is_confirmed
 from commission.walk.movement import MotionTest
 from commission.walk.readiness import not_proved
 from commission.walk.refusal import Refusal
+
+LINK_SET_POINT = "set-point"
+"""Its kind on the temporary list."""
 
 OUTLIVES_S = 10.0
 """Leave ends this long after the longest legal run."""
@@ -73,13 +76,16 @@ def leave_for(job: Job, begin: Begin, order: Order, clock: Clock) -> Leave:
     if refused is not None:
         raise LeaveRefused(refused)
     safe = () if begin.safe_command is None else (begin.safe_command,)
+    back = () if begin.hand_back is None else (begin.hand_back.command,)
+    returns = safe if begin.safe_end is SafeEnd.RETURN else ()
     return Leave(
         test=order.arguments.get("test", begin.test),
-        values=_values((*begin.commands, *safe)),
+        values=_values((*begin.commands, *safe, *back)),
         until_ns=clock.unit_ns() + round((begin.longest_s + OUTLIVES_S) * NS_PER_S),
         generation=job.energy_log.now.generation,
         by=order.by,
-        returns=tuple(command.role for command in safe) if begin.safe_end is SafeEnd.RETURN else (),
+        returns=tuple(command.role for command in (*returns, *back)),
+        ranges={} if begin.set_points is None else {SET_POINT: (begin.set_points.low, begin.set_points.high)},
     )
 
 
@@ -93,6 +99,7 @@ def refusal(job: Job, begin: Begin, order: Order, now: datetime) -> Refusal | No
         or _one_at_a_time(job)
         or _proved(job, begin, order)
         or _partial(job, order)
+        or _listed(job, begin)
         or _confirmed(job, begin, order, now)
     )
 
@@ -123,7 +130,8 @@ def _proved(job: Job, begin: Begin, order: Order) -> Refusal | None:
     if order.procedure == PULSE:
         return None
     commands = (*begin.commands, *(() if begin.safe_command is None else (begin.safe_command,)))
-    missing = not_proved(job, (command.role for command in commands))
+    set_points = () if begin.set_points is None else (SET_POINT,)
+    missing = not_proved(job, (*(command.role for command in commands), *set_points))
     if not missing:
         return None
     return Refusal(
@@ -133,6 +141,13 @@ def _proved(job: Job, begin: Begin, order: Order) -> Refusal | None:
 
 def _partial(job: Job, order: Order) -> Refusal | None:
     return partial.refusal(job, order.arguments) if order.procedure == partial.PARTIAL else None
+
+
+def _listed(job: Job, begin: Begin) -> Refusal | None:
+    """Safety rule R14: a set point from the link stands on the temporary list before the first is given."""
+    if begin.set_points is None or any(i.is_on and i.added.kind == LINK_SET_POINT for i in job.temporary.values()):
+        return None
+    return Refusal("A set point from the link is to stand on the temporary list before the first is given", "Put it on")
 
 
 def _confirmed(job: Job, begin: Begin, order: Order, now: datetime) -> Refusal | None:

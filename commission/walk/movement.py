@@ -23,6 +23,7 @@ from commission.procedures.monitor_watch import LONGEST_S as MONITOR_S
 from commission.procedures.panel_acts import panel_acts_longest_s
 from commission.procedures.partial_stroke import TRIES
 from commission.procedures.partial_told import STEADY_S
+from commission.procedures.set_points import set_points_longest_s
 from commission.procedures.span_plan import span_longest_s
 from commission.sheet import Sheet
 
@@ -182,6 +183,7 @@ _WATCHED_FOR: Mapping[str, Callable[[Sheet, Mapping[str, str]], float]] = {
     "step_response": lambda _sheet, arguments: follow_s(arguments),
     FAIL_SAFE: fail_safe_longest_s,
     "panel_acts": panel_acts_longest_s,
+    "set_points": set_points_longest_s,
     BROUGHT: brought_longest_s,
 }
 """Procedures that only watch, for as long as the checklist says, or people take."""

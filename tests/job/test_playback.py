@@ -7,7 +7,7 @@ import pytest
 from commission.analysis.observed import StrokeObserved
 from commission.job.playback import Archive, observed_of, open_archive, read_archive
 from commission.job.state import Job, JobError
-from commission.procedures.pulse import PulsesSeen
+from commission.procedures.pulse_seen import PulsesSeen
 from commission.procedures.replay import CannotReplay
 from commission.record.errors import RecordMissing
 from commission.record.reader import Reader

@@ -12,7 +12,7 @@ from commission.content import checklists_folder
 from commission.figure import Verdict
 from commission.job.verdicts import RunMade, points_of, verdict_of
 from commission.procedures.brought import Brought
-from commission.procedures.pulse import PulseSeen, PulsesSeen
+from commission.procedures.pulse_seen import PulseSeen, PulsesSeen
 from commission.sample import Written
 from commission.sheet import End, load_sheet
 from commission.sheet.decode import Reading, Readings

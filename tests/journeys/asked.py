@@ -4,12 +4,34 @@ import re
 from collections.abc import Iterator
 
 from commission.analysis.wiring_contacts import Operation, operations
+from commission.procedures.panel_acts import _how, acts_of
 from commission.procedures.span import METER, STEM
 from commission.procedures.wiring_values import READ_FROM
 from commission.sheet import Sheet
 
 _RESET = re.compile(r"Press RESET at the unit\. Still: [^(]+\(Type leave")
 _SPAN = re.compile(r"([\d.]+ % \w+): (?:(stem's scale, from closed)|meter \S+ in the loop), in \w+ \(")
+
+
+_HOW = r"[^>]{0,160}?\((?:a number|Enter, then type)"
+"""How a question is answered stands behind it; behind what was only called out it does not."""
+
+_BY_PEOPLE = (
+    (r"Have the valve brought", "bring"),
+    (r"The selector has to stand in \w+", "selector"),
+    (r"(?:at its source, as agreed|at its isolator; \w+ supply|Take all supplies)", "given"),
+    (r"(?:Cause the ESD from|Press the ESD at the unit \()", "given"),
+    (r"Command \w+ from panel or control room", "opposite"),
+    (r"Nothing is heard of the unit", "over"),
+    (r"Its time of the cause", "begun"),
+    (r"Its time of the stem home", "home"),
+    (r"the stem mark itself stands at", "mark"),
+    (r"(?:Give the supply back|Put the cause back)", "restored"),
+    (r"Before the reset somebody commands", "refused"),
+    (r"Press RESET as it is pressed", "pressed"),
+    (r"The stem itself went", "stem"),
+)
+"""What fail-safe strokes and acts at the panel ask."""
 
 
 class Questions:
@@ -24,6 +46,13 @@ class Questions:
         self._operations = operations(sheet)
         self._role = ""
         self._given = ""
+        self._act = ""
+        self._back = True
+        self._acts = {
+            " ".join(f"{act.words} {_how(act)}".split()): act.id
+            for name in ("stop", "selector", "jog")
+            for act in acts_of(sheet, {"acts": name})
+        }
 
     def new(self, body: str) -> str | None:
         """The name of what is asked and was not given out yet; None where there is nothing of the kind."""
@@ -33,6 +62,9 @@ class Questions:
         self._given, name = found
         if name.endswith(" there"):
             self._role = name.removesuffix(" there")
+        if name in self._acts.values():
+            self._act = name
+        self._back = name == "restored" or (self._back and name != "given")
         return name
 
     def _found(self, body: str) -> Iterator[tuple[str, str]]:
@@ -49,6 +81,27 @@ class Questions:
                 yield role, role
         for match in _SPAN.finditer(body):
             yield match[0], STEM if match[2] else METER
+        yield from self._of_people(body)
+
+    def _of_people(self, body: str) -> Iterator[tuple[str, str]]:
+        """The latest of what people are asked to do: what was asked before may still stand above it."""
+        latest: tuple[int, str, str] = (-1, "", "")
+        for words, name in self._acts.items():
+            place = body.rfind(words)
+            if place > latest[0]:
+                latest = (place, words, name)
+        for pattern, name in _BY_PEOPLE:
+            for match in re.finditer(pattern + _HOW, body):
+                if match.start() > latest[0]:
+                    latest = (match.start(), match[0][:60], self._named(name))
+        if latest[0] >= 0:
+            yield latest[1], latest[2]
+
+    def _named(self, name: str) -> str:
+        """By the act that it belongs to, or by what went before it."""
+        if name == "stem":
+            return f"{self._act} stem"
+        return "pressed alone" if name == "pressed" and not self._back else name
 
     def _is_due(self, operation: Operation) -> bool:
         """Several levers are let go in the same words: the one that was worked is meant."""

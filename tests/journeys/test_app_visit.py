@@ -23,7 +23,7 @@ pytestmark = [NEEDS_TMUX, pytest.mark.slow, pytest.mark.alone]
 SPEED = 20.0
 STEPS = (
     *("A3", "A5", "B2", "B3", "B4", "B5", "F2", "F3", "G4", "H1", "H2"),
-    *("I2", "I2-limits", "I3", "I3-commands", "I4", "J2", "J3", "K1", "K4", "K5"),
+    *("I2", "I2-limits", "I3", "I3-commands", "I4", "J2", "J3", "J4", "K1", "K3", "K4", "K5", "K6"),
     *("L1", "L2", "L3", "L4", "M1", "Q1", "Q1-monitor", "Q2", "Q3", "Q5", "Q6", "Q7"),
 )
 """Each is passed at the end."""

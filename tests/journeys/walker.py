@@ -57,6 +57,7 @@ _MOVES = re.compile(r"SPACE stop (?:G GAS|Enter answers)")
 _SHOWN = 24
 """So many letters of a question must be on the screen before it is answered."""
 
+_AT_END_DEG = 2.0
 _HERE = "You stand at the practice unit"
 _CLOCKS_APART = timedelta(seconds=7)
 """Of the invented control room's clock behind the laptop's."""
@@ -70,6 +71,8 @@ _READ = {
     "line_gauge": r"Instruments\s+([\d.]+) bar",
     "thermometer": r"([\d.]+) °C in the oil",
     "clamp": r"Clamp\s+([\d.]+) mA",
+    "recorder.cause": r"recorder ([\d.]+) to",
+    "recorder.home": r"recorder [\d.]+ to ([\d.]+) s",
     "level": r"Tank\s+([\d.]+) litres",
     "precharge": r"Nitrogen\s+([\d.]+) bar",
     "control_room.feedback_ma": r"feedback ([\d.]+) mA",
@@ -105,6 +108,7 @@ class Walker:
         self._speed = speed
         self._answers: Answers = load_answers(checklists_folder() / "practice" / f"{SHEET.stem}.toml")[0]
         self._who = self._answers.filed.by
+        self._tried = ""
         self._job: Job | None = None
         self._spoken_n = 0
         self._worked_utc = ""
@@ -301,7 +305,8 @@ class Walker:
         self._screen.expect("Not as run")
         for act in filed.acts:
             self._do(act, moving=moving)
-        read = {name: self._read(name) for name in names if name not in ("clock", "log")}
+        read = {name: self._read(name) for name in names if name not in ("clock", "log", "answered")}
+        read["answered"] = self._tried
         if _HERE in self._screen.shown():
             self._screen.press("b")
         self._screen.until(lambda: _HERE not in self._screen.shown(), "the way back")
@@ -340,7 +345,9 @@ class Walker:
             if doing.amount:
                 self._screen.expect("then Enter")
                 self._type(f"{act.value:g}" if not isinstance(act.value, str) else act.value)
-            self._until_here(lambda shown: f"Done: {doing.words[:40]}" in shown, f"done: {doing.words}")
+            over = ("NOT DONE: ", f"Done: {doing.words[:40]}") if act.tried else (f"Done: {doing.words[:40]}",)
+            shown = self._until_here(lambda shown: any(words in shown for words in over), f"done: {doing.words}")
+            self._tried = "refused" if "NOT DONE: " in shown else "obeyed"
         else:  # it stands so already, and only the other way is offered
             assert isinstance(act.value, bool | str), f"{doing.words!r} is not offered:\n{shown}"
         if _HERE in self._screen.shown():
@@ -353,6 +360,9 @@ class Walker:
 
     def _read(self, name: str) -> str:
         """A reading, off the screen; of a contact, whether it is closed."""
+        if name == "mark":
+            degrees = float(self._read("stem"))
+            return "closed" if degrees < _AT_END_DEG else "open" if degrees > 90 - _AT_END_DEG else "between"
         if name in _CONTACTS:
             row = self._screen.until(lambda: "limit: " in self._screen.body(), f"a reading of {name}")
             return str(bool(re.search(_CONTACTS[name], row)))

@@ -4,7 +4,8 @@ import msgspec
 import pytest
 
 from commission.content import checklists_folder
-from commission.procedures.pulse import SEEN_WITHIN_S, PulseSeen, PulsesSeen, prove_commands
+from commission.procedures.pulse import SEEN_WITHIN_S, prove_commands
+from commission.procedures.pulse_seen import PulseSeen, PulsesSeen
 from commission.procedures.requests import Begin, Command, Note, SafeEnd, Sent, Watch
 from commission.sample import Outcome, Silence
 from commission.sheet import load_sheet

@@ -33,7 +33,7 @@ from commission.practice.serial_line import SerialLine
 from commission.practice.server import TcpListener, UnitServer, rtu_wire
 from commission.practice.site import SiteDesk
 from commission.practice.unit import PracticeUnit, Truth
-from commission.procedures.requests import Answer, Ask, Begin, Procedure
+from commission.procedures.requests import SET_POINT, Answer, Ask, Begin, Procedure
 from commission.record.reader import Reader
 from commission.record.writer import Pending, Recorder
 from commission.sheet import End, Sheet, load_sheet
@@ -171,7 +171,9 @@ class Site:
         commands = (*begin.commands, *(() if begin.safe_command is None else (begin.safe_command,)))
         values: dict[str, tuple[int, ...]] = {command.role: (command.value,) for command in commands}
         until_ns = self.clock.unit_ns() + round((begin.longest_s + 60) * 1e9)
-        return Leave(begin.test, values, until_ns, self.view.generation, order.by)
+        points = begin.set_points
+        ranges = {} if points is None else {SET_POINT: (points.low, points.high)}
+        return Leave(begin.test, values, until_ns, self.view.generation, order.by, ranges=ranges)
 
     async def run(self, procedure: Procedure[R], run: str = "r1", name: str = "full_stroke") -> Ended[R]:
         """Run a procedure to its end."""
