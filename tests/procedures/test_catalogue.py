@@ -10,8 +10,10 @@ from commission.procedures.catalogue import CATALOGUE, direction_of
 from commission.procedures.fail_safe_plan import BROUGHT
 from commission.procedures.requests import Begin
 from commission.sheet import End, load_sheet
+from commission.walk.conditions import why_not
 
 SHEET = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
+MODULATING = load_sheet(checklists_folder() / "units" / "fcv-2204.toml")[0]
 
 
 METER = {
@@ -25,15 +27,16 @@ METER = {
 
 @pytest.mark.parametrize("name", ["commissioning.toml", "stroke.toml"])
 def test_every_procedure_of_the_checklists_is_there_and_begins(name: str) -> None:
-    """Named in a checklist, with its arguments there, it can be started on the demo's unit and begins with Begin."""
+    """Named in a checklist, with its arguments there, it can be started on a unit that its step is for, with Begin."""
     checklist, _ = load_checklist(checklists_folder() / name)
-    uses = [(step.id, use) for step in checklist.steps for use in step.procedures]
+    uses = [(step, use) for step in checklist.steps for use in step.procedures]
     assert uses
     for step, use in uses:
-        begun = next(CATALOGUE[use.name].start(SHEET, {**use.arguments, **METER, "test": f"{step} 1"}))
+        sheet = SHEET if not why_not(step.when, SHEET) else MODULATING
+        begun = next(CATALOGUE[use.name].start(sheet, {**use.arguments, **METER, "test": f"{step.id} 1"}))
         assert isinstance(begun, Begin)
-        assert begun.test == f"{step} 1"
-        assert set(begun.roles) <= {point.role for point in SHEET.points}
+        assert begun.test == f"{step.id} 1"
+        assert set(begun.roles) <= {point.role for point in sheet.points}
 
 
 def test_only_the_pulse_and_what_only_looks_run_in_control() -> None:
