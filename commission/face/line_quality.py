@@ -2,7 +2,9 @@
 How good the line to the unit is, as a measured answer: from the line's own counters, read on until there are enough.
 
 The trade asks for none damaged in a thousand reads and fewer than one in a thousand unanswered. Three thousand reads
-without one are needed to say the second at 95 %, so that many are made.
+without one are needed to say the second at 95 %, so that many are made. What went unanswered while the unit was locked
+off says nothing of the line, so it is counted from the last entry into control on; not from the first answer after a
+silence, which would hide a line that comes and goes.
 """
 
 from collections.abc import Mapping
@@ -20,7 +22,7 @@ _DAMAGED, _UNANSWERED, _ANSWERED = "BadAnswer", "NoAnswer", "answered"
 
 async def line_quality(visit: Visit, role: str) -> float:
     """
-    Read on until the line has been asked often enough since it was opened.
+    Read on until the line has been asked often enough since it was opened, or since control was entered.
 
     Args:
         visit: The open visit.
@@ -33,12 +35,11 @@ async def line_quality(visit: Visit, role: str) -> float:
     link, alive = visit.link, visit.job.sheet.link.alive
     if link is None:
         raise VisitError("there is no line to the unit")
-    counts = link.health.counts
-    while asked(counts) < READS and counts[_UNANSWERED] < MOST_UNANSWERED:
+    while asked(counts := link.health.counts_anew) < READS and counts[_UNANSWERED] < MOST_UNANSWERED:
         try:
             await visit.read((alive,))
         except VisitError:
-            if not counts[_UNANSWERED]:
+            if not link.health.counts_anew[_UNANSWERED]:
                 raise
     if role == LINE_DAMAGED:
         return float(counts[_DAMAGED])

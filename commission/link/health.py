@@ -52,6 +52,7 @@ class Health:
         self._alive_changed_ns = started_ns
         self._alive_seen = False
         self.counts: Counter[str] = Counter()
+        self._earlier: Counter[str] = Counter()
 
     def answered(self, round_trip_s: float) -> None:
         """An exchange came back whole."""
@@ -61,6 +62,15 @@ class Health:
     def failed(self, kind: str) -> None:
         """An exchange did not; `kind` is the fault's name."""
         self.counts[kind] += 1
+
+    def count_anew(self) -> None:
+        """The unit had reason to be silent until now, as without its supply: `counts_anew` begin here."""
+        self._earlier = Counter(self.counts)
+
+    @property
+    def counts_anew(self) -> Counter[str]:
+        """As `counts`, since `count_anew`."""
+        return self.counts - self._earlier
 
     def sampled(self, at_ns: int) -> None:
         """A whole sample was read at this unit time."""

@@ -47,6 +47,8 @@ class Connection:
         self._background: Background | None = None
         self._reading: asyncio.Task[None] | None = None
         self._keeps_reading = False
+        self._state = book.job.energy_log.now.state
+        book.on_energy(self._energy_changed)
 
     @property
     def latest(self) -> Latest | None:
@@ -183,6 +185,12 @@ class Connection:
         now = self._book.job.energy_log.now
         at_rest = now.state is energy.EnergyState.CONTROL and now.target is None
         return EnergyView(now.state.value, now.generation, proved_commands(self._book.job), at_rest)
+
+    def _energy_changed(self) -> None:
+        """In control the unit is powered again: what it left unanswered before is not the line's fault."""
+        was, self._state = self._state, self._book.job.energy_log.now.state
+        if self.link is not None and self._state is energy.EnergyState.CONTROL and was is not self._state:
+            self.link.health.count_anew()
 
     def _contact(self, reason: str) -> None:
         """What the background saw: contact lost and back are events, each once."""

@@ -1,5 +1,6 @@
 """The line's own counters as a measured answer: enough reads, damage counted, the bound of what went unanswered."""
 
+import asyncio
 from pathlib import Path
 
 import pytest
@@ -8,7 +9,7 @@ from commission.checklist.model import LINE_DAMAGED, LINE_UNANSWERED
 from commission.face.line_quality import READS, asked, line_quality
 from commission.visit import VisitError
 from tests.virtual_time import run_virtual
-from tests.visiting import begun, visiting
+from tests.visiting import There, begun, visiting
 
 
 @pytest.mark.slow
@@ -43,6 +44,38 @@ def test_what_was_lost_and_damaged_counts(tmp_path: Path) -> None:
             assert 0.15 < await line_quality(there.visit, LINE_UNANSWERED) < 0.17
 
     run_virtual(main())
+
+
+def test_what_was_asked_of_a_unit_that_was_locked_off_is_not_the_lines_fault(tmp_path: Path) -> None:
+    """Unanswered during the lockout is not counted; what goes unanswered in control is, though contact comes back."""
+
+    async def main() -> None:
+        async with visiting(tmp_path) as there:
+            visit = there.visit
+            there.arrive()
+            there.cross("in operation", "locked")
+            await lost_and_back(there)
+            there.cross("control")
+            assert await line_quality(visit, LINE_UNANSWERED) == pytest.approx(0.0998, abs=1e-4)
+            await lost_and_back(there)
+            assert visit.job.contact.losses == 2
+            assert await line_quality(visit, LINE_UNANSWERED) > 0.1
+
+    run_virtual(main())
+
+
+async def lost_and_back(there: There) -> None:
+    """The unit is deaf to one read, which goes unanswered, and then hears again."""
+    link = there.visit.link
+    assert link is not None
+    before = link.health.counts["NoAnswer"]
+    there.unit.server.deaf = True
+    assert not await there.visit.answers_again()
+    there.unit.server.deaf = False
+    there.unit.hang_up()
+    await asyncio.sleep(0.5)
+    assert await there.visit.answers_again()
+    assert link.health.counts["NoAnswer"] > before
 
 
 def test_a_line_that_loses_much_is_not_asked_three_thousand_times(tmp_path: Path) -> None:

@@ -47,6 +47,20 @@ def test_exchanges_are_counted_by_kind() -> None:
     assert health.latency.count == 1
 
 
+def test_exchanges_are_counted_anew_where_the_unit_had_reason_to_be_silent() -> None:
+    """What was before stays in the whole count and is not in the new one; each new count leaves all before it out."""
+    health = Health(0)
+    health.failed("NoAnswer")
+    assert health.counts_anew == {"NoAnswer": 1}
+    health.count_anew()
+    assert health.counts_anew == {}
+    health.failed("NoAnswer")
+    health.answered(0.01)
+    assert (health.counts_anew, health.counts) == ({"NoAnswer": 1, "answered": 1}, {"NoAnswer": 2, "answered": 1})
+    health.count_anew()
+    assert health.counts_anew["NoAnswer"] == 0
+
+
 @given(st.lists(st.floats(0.001, 1), min_size=1, max_size=400))
 def test_percentiles_are_the_nearest_rank(round_trips_s: list[float]) -> None:
     """At least half of the values do not exceed the median, at least 99 % not the other, and none smaller does it."""
