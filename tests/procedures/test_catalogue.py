@@ -13,7 +13,9 @@ from commission.sheet import End, load_sheet
 from commission.walk.conditions import why_not
 
 SHEET = load_sheet(checklists_folder() / "units" / "xv-1101.toml")[0]
-MODULATING = load_sheet(checklists_folder() / "units" / "fcv-2204.toml")[0]
+UNITS = tuple(
+    load_sheet(checklists_folder() / "units" / f"{tag}.toml")[0] for tag in ("xv-1101", "fcv-2204", "bdv-3307")
+)
 
 
 METER = {
@@ -32,7 +34,7 @@ def test_every_procedure_of_the_checklists_is_there_and_begins(name: str) -> Non
     uses = [(step, use) for step in checklist.steps for use in step.procedures]
     assert uses
     for step, use in uses:
-        sheet = SHEET if not why_not(step.when, SHEET) else MODULATING
+        sheet = next(unit for unit in UNITS if not why_not(step.when, unit))
         begun = next(CATALOGUE[use.name].start(sheet, {**use.arguments, **METER, "test": f"{step.id} 1"}))
         assert isinstance(begun, Begin)
         assert begun.test == f"{step.id} 1"
