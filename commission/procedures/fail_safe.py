@@ -313,8 +313,7 @@ class FailSafe:
     def _shows_cause(self, level: float | None) -> bool:
         """Whether the unit shows it: its ESD bit, silence, its limit dropping, or travel that leaves where it stood."""
         if self.seen.latest is None:
-            newest = self.seen.items[-_SILENT_ITEMS:]
-            return self.plan.cause.is_supply and len(newest) == _SILENT_ITEMS and not _any_read(newest)
+            return self.plan.cause.is_supply and self.seen.silences >= _SILENT_ITEMS
         if self.plan.opposite or self.plan.cause.is_esd:
             return self.seen.bit("esd_healthy") is False
         if self.plan.goes_to is None:
@@ -341,7 +340,3 @@ class FailSafe:
 
     def _keep(self) -> None:
         self._whole = list(self.seen.items)
-
-
-def _any_read(items: list[Readings | Silence]) -> bool:
-    return any(isinstance(item, Readings) for item in items)

@@ -34,12 +34,15 @@ class Onlooker:
         answer: The latest answer to an open question.
 
         at_ns: Time of the newest item, 0 before the first.
+
+        silences: How many silences running, however long ago they began.
     """
 
     def __init__(self) -> None:
         self.items: list[Readings | Silence] = []
         self.answer: Answer | None = None
         self.at_ns = 0
+        self.silences = 0
 
     @property
     def latest(self) -> Readings | None:
@@ -70,6 +73,7 @@ class Onlooker:
         if not isinstance(item, Readings | Silence):
             raise TypeError(f"the reply to Watch is Readings or Silence, not {item!r}")
         self.items.append(item)
+        self.silences = self.silences + 1 if isinstance(item, Silence) else 0
         self.at_ns = item.at_ns
         return True
 

@@ -120,6 +120,27 @@ def test_each_supply_in_turn() -> None:
     assert site.truth().control_on
 
 
+def test_a_slow_line_tells_a_silent_unit_all_the_same() -> None:
+    """Each silence takes seconds there, and what is older is forgotten meanwhile: they are counted, not kept."""
+
+    def slow(site: Crowd) -> None:
+        site.unit.each = lambda: setattr(site.unit, "cycle_s", 7.0 if site.unit.silent() else 0.05)
+
+    found, _ = made({"cause": "all supplies"}, taken("control_supply"), prepare=slow)
+    assert (found.ended, found.stem) == (FailSafeEnd.DONE, "closed")
+
+
+def test_one_lost_answer_is_no_lost_supply() -> None:
+    """A bad line drops one now and then; nothing was caused by that."""
+
+    def drops(site: Crowd) -> None:
+        site.unit.silent = lambda: round(site.clock.unit_ns() / 5e7) % 4 == 0
+
+    found, site = made({"cause": "control supply"}, {"given": Does(say="cannot: no key")}, prepare=drops)
+    assert (found.ended, found.why) == (FailSafeEnd.NOT_CAUSED, "cannot: no key")
+    assert site.truth().control_on
+
+
 def test_a_silent_stroke_is_timed_by_the_recorder() -> None:
     """Two readings typed in, against what the stem truly did."""
     recorder = {
