@@ -23,7 +23,7 @@ from commission.job.bodies import WaitShortened
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
 from commission.quantity import parse
-from commission.visit import Visit
+from commission.visit import Visit, waits
 from commission.walk import gate
 from commission.walk.confirm import GO_KEY, Confirmation
 from commission.walk.prompts import (
@@ -203,6 +203,9 @@ class Crew:
     async def _do(self, visit: Visit, step: Step, act: SiteAct) -> None:
         if self._site is None:
             raise Left(f"the answers act at the unit ({act.act}), and nobody is there: name the site desk with --site")
+        if act.act == _WAIT_ACT and isinstance(act.value, int | float) and waits.may_pass(visit):
+            await self._let_pass(self._site, visit, step, act.value)
+            return
         if act.tried:
             self._answered = await self._site.attempt(act)
         else:
@@ -211,6 +214,13 @@ class Crew:
         if act.act == _WAIT_ACT and isinstance(act.value, int | float):
             visit.clock.skip(float(act.value))
             visit.record(WaitShortened(step=step.id, seconds=float(act.value)))
+
+    async def _let_pass(self, site: Site, visit: Visit, step: Step, seconds: float) -> None:
+        async def at_unit(part_s: float) -> None:
+            await site.act(SiteAct(act=_WAIT_ACT, value=part_s))
+
+        await waits.let_pass(visit, seconds, at_unit, step.id, "program")
+        self._acted = visit.clock.utc()
 
     async def _read(self, said: str) -> dict[str, Any]:
         names = [name for name in _LOOKS if f"{{{name}" in said]

@@ -97,7 +97,7 @@ def hold(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[HoldObserved]:
     hold_limits(arguments)
     test, wanted_s = arguments.get("test", "hold"), hold_s(arguments)
     roles = tuple(role for role in WATCHED if sheet.has(role))
-    yield Begin(test, (), SafeEnd.SEND_NOTHING, None, {}, roles, wanted_s + 60, GAP_S)
+    yield Begin(test, (), SafeEnd.SEND_NOTHING, None, {}, roles, wanted_s + 60, GAP_S, only_waits=True)
     seen: list[Readings | Silence] = []
     question = Ask(
         MEANWHILE, f"Left to itself for {wanted_s / 60:g} min: leaks, noise, the motor; what you see or hear"

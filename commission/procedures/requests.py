@@ -119,6 +119,8 @@ class Begin(msgspec.Struct, frozen=True):
 
         moves: Whether the valve moves in it, commanded from here or not.
 
+        only_waits: Nothing is commanded and nothing expected but time, so a practice unit's may be skipped.
+
         gap_s: How long the unit may be silent before the motion is aborted, in wire time.
 
         stop_command: What the stop key sends where that is not the safe end: it stops, where the safe end returns.
@@ -142,6 +144,7 @@ class Begin(msgspec.Struct, frozen=True):
     gap_s: float = 2.0
     neighbours: bool = False
     moves: bool = True
+    only_waits: bool = False
     stop_command: CommandValue | None = None
     own_guard_s: float | None = None
     home_within_s: float | None = None

@@ -34,6 +34,7 @@ from commission.supervise.bits import BitWatch
 from commission.supervise.hand_back import hand_back
 from commission.supervise.held import HELD_S, hold
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionView, StopRequested
+from commission.supervise.passing import AtUnit, Passing
 from commission.supervise.safe_end import LIFE_S, SafeEndReport, SafeEndSeen, perform, see_home
 from commission.supervise.surroundings import Ledger, People, Unit
 from commission.supervise.trail import Trail
@@ -111,6 +112,7 @@ class Motion:
         self._set_before = False
         self._taken_over = ""
         self._asking: tuple[Ask, asyncio.Future[Answer]] | None = None
+        self._passing: Passing | None = None
 
     async def commit_beginning(self) -> None:
         """
@@ -160,6 +162,13 @@ class Motion:
             self._stopped_by = by
             self._stopped.set_result(f"{reason}, by {by}")
 
+    def let_pass(self, seconds: float, at_unit: AtUnit) -> Passing | None:
+        """Skip a practice unit's time between samples from now on; None where that is being done, or it ends."""
+        if self.view.ending or (self._passing is not None and not self._passing.is_over):
+            return None
+        self._passing = Passing(seconds, at_unit)
+        return self._passing
+
     async def sampled(self) -> None:
         """Wait until the next sample was taken; not long where none comes."""
         if self._watching is not None:
@@ -192,6 +201,8 @@ class Motion:
             return item
         self._show(item, watching)
         self._check_guards(item)
+        if self._passing is not None:
+            await self._passing.go_on(self._clock)
         return item
 
     async def command(self, request: Command) -> Sent:
@@ -305,6 +316,8 @@ class Motion:
             RecordError: the disk did not take it; the safe end was carried out all the same.
         """
         self.view = msgspec.structs.replace(self.view, ending=True)
+        if self._passing is not None:
+            self._passing.end()
         await self._kept_asking(None)
         safe_end = await self._make_safe(how)
         if self._watching is not None:

@@ -30,6 +30,7 @@ from commission.procedures.requests import (
 from commission.supervise.bits import BitWatch
 from commission.supervise.motion import Motion
 from commission.supervise.order import Aborted, Ended, MotionOrder, MotionRefused, MotionView, StopRequested
+from commission.supervise.passing import AtUnit, Passing
 from commission.supervise.pauses import short_pauses
 from commission.supervise.surroundings import Ledger, People, Unit
 
@@ -110,6 +111,10 @@ class Supervisor:
         elif self._preparing:
             self._stopped_early = f"{reason}, by {by}"
         return self.busy
+
+    def let_pass(self, seconds: float, at_unit: AtUnit) -> Passing | None:
+        """Skip unit time in the open motion, a minute at a time; None where none is open, or it is being done."""
+        return None if self._motion is None else self._motion.let_pass(seconds, at_unit)
 
     async def sampled(self) -> None:
         """Wait until the open motion has taken its next sample; not long where none comes, nor where none is open."""

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Iterable
 
-from tests.journeys.screen import Screen, body_of
+from tests.journeys.screen import Screen, body_of, pane_of
 from tests.journeys.site import now_s, pause
 
 LOOK_S = 0.02
@@ -24,8 +24,8 @@ def enter(screen: Screen) -> None:
 
 def begin(screen: Screen) -> None:
     """Read the cautions to their end, then begin the step."""
-    while "Ready?" in screen.body():
-        before = screen.pane()
+    while "Ready?" in body_of(shown := screen.shown()):  # one look: between two of them the step may begin
+        before = pane_of(shown)
         screen.press("Enter")
         screen.until(lambda seen=before: screen.pane() != seen, "more of the cautions")  # type: ignore[misc]  # bound now
 

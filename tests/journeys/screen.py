@@ -65,7 +65,7 @@ class Screen:
 
     def pane(self) -> str:
         """The right pane of the walk alone, which no clock and no age is part of."""
-        return "\n".join(line.split("│", 1)[1] for line in self.shown().splitlines() if "│" in line)
+        return pane_of(self.shown())
 
     def expect(self, words: str, patience_s: float = PATIENCE_S) -> str:
         """The screen once it shows these words, wrapped or not; the test fails with the screen where it does not."""
@@ -136,6 +136,11 @@ class Screen:
         )
         assert not check or done.returncode == 0, f"tmux {words}: {done.stderr}"
         return done.stdout
+
+
+def pane_of(shown: str) -> str:
+    """As `Screen.pane`, of one look."""
+    return "\n".join(line.split("│", 1)[1] for line in shown.splitlines() if "│" in line)
 
 
 def body_of(shown: str) -> str:

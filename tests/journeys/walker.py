@@ -41,6 +41,9 @@ STROKE_S = 90.0
 ESCAPE_S = 0.15
 """A terminal takes Esc and a letter that come together for one key."""
 
+PATIENT_S = 15.0
+"""So long somebody waits while a test runs, before they let time pass, which a test that only waits admits."""
+
 PAINTED_S = 0.7
 """Time for a list to be painted and looked at once more, before somebody believes that something is not in it."""
 
@@ -129,6 +132,7 @@ class Walker:
         self._screen.expect("press the stop key now")
         self._screen.press("Space")
         self._screen.expect("Ready?")
+        self._screen.expect("XV-1101")
 
     def to_end(self) -> None:
         """Answer all that is asked until the checklist is at its end."""
@@ -248,8 +252,12 @@ class Walker:
         return True
 
     def _answer_moving(self, said: str) -> None:
-        """A number as it stands; words after Enter, with _ for each blank."""
-        shown = self._screen.until(lambda: bool(_HOW.search(self._screen.body())), "the question of the test")
+        """A number as it stands; words after Enter, with _ for each blank; nothing where the test has ended by then."""
+        shown = self._screen.until(
+            lambda: bool(_HOW.search(self._screen.body())) or not self._moves(), "the question of the test"
+        )
+        if not _HOW.search(body_of(shown)):
+            return
         if "put _" in body_of(shown):
             self._screen.press("Enter")
             self._screen.expect("Enter answers")
@@ -326,7 +334,7 @@ class Walker:
         return said
 
     def _do(self, act: SiteAct, *, moving: bool) -> None:
-        if moving and act.act == WAIT_ACT:
+        if moving and act.act == WAIT_ACT and float(act.value or 0) < PATIENT_S * self._speed:
             pause(float(act.value or 0) / self._speed)
             return
         place, name, doing = self._words[_key(act)]

@@ -238,7 +238,7 @@ async def served(
     life = Lifetime(unit, clock)
     server = NotingServer(Device(unit), life, fresh_identification(sheet.identity.tag, speed))
     server.frames, server.deaf, server.mute_writes, server.on_frame = [], False, 0, lambda _frame: None
-    desk = SiteDesk(unit, life.catch_up)
+    desk = SiteDesk(unit, life.catch_up, clock.skip)
     link = sheet.link
     async with contextlib.AsyncExitStack() as stack:
         if rtu and real_time:

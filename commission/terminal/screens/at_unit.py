@@ -18,13 +18,12 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from commission.face.at_unit import LOOKS, WAIT_ACT, Act, Doing, Hands, NotPossible, Place, places, seen, with_amount
-from commission.job.bodies import WaitShortened
 from commission.terminal.frame import Frame
 from commission.terminal.letters import ascii_only
 from commission.terminal.widgets.entry import Entry
 from commission.terminal.widgets.lines import Key
 from commission.terminal.widgets.page import Line, Page, clipped, heading, paragraph
-from commission.visit import Visit
+from commission.visit import Visit, VisitError, waits
 
 LOOK_S = 0.5
 """Wire seconds between two looks."""
@@ -272,11 +271,13 @@ async def let_pass(visit: Visit, hands: Hands, act: Act, step: str, who: str) ->
     Let time pass at the unit and in the program by the same, and say so in the record.
 
     Raises:
-        NotPossible: the valve moves, or the unit is gone.
+        NotPossible: a test runs that does not only wait, or the unit is gone.
     """
-    if visit.in_motion:
-        raise NotPossible("while a test runs, time passes by itself")
-    seconds = float(act.value or 0)
-    await hands.act(act)
-    visit.clock.skip(seconds)
-    visit.record(WaitShortened(step=step, seconds=seconds), who or "program")
+
+    async def at_unit(seconds: float) -> None:
+        await hands.act(Act(act=WAIT_ACT, value=seconds))
+
+    try:
+        await waits.let_pass(visit, float(act.value or 0), at_unit, step, who or "program")
+    except VisitError as refused:
+        raise NotPossible(str(refused)) from refused

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from commission.terminal.wish import Wishes
 
 
+_FIRST = "xv-1101"
+"""The plain spring-return unit, on which somebody starts to practise where they choose nothing else."""
+
+
 class StartScreen(Frame[None]):
     """
     Name, then sheet.
@@ -61,7 +65,7 @@ class StartScreen(Frame[None]):
         super().on_mount()
         listed = self.query_one("#sheets", OptionList)
         sheets = self.shell.desk.sheets()
-        for path in sorted(sheets, key=_has_no_story) if self._practice else sheets:
+        for path in sorted(sheets, key=_place_in_practice) if self._practice else sheets:
             listed.add_option(Option(Content(_line(path)), id=str(path)))
         listed.highlighted = 0
         who = self.query_one("#who", Input)
@@ -141,9 +145,9 @@ class StartScreen(Frame[None]):
         self.query_one("#problem", Static).update(Content(words))
 
 
-def _has_no_story(path: Path) -> bool:
-    """Units that come with a practice story stand first in the list, the rest in their own order."""
-    return not (checklists_folder() / "practice" / f"{path.stem}.toml").exists()
+def _place_in_practice(path: Path) -> tuple[bool, bool]:
+    """The unit that the command line takes first, then those with a practice story, the rest in their own order."""
+    return path.stem != _FIRST, not (checklists_folder() / "practice" / f"{path.stem}.toml").exists()
 
 
 def _line(path: Path) -> str:

@@ -4,7 +4,9 @@ import shutil
 from pathlib import Path
 
 import pytest
+from textual.widgets import OptionList
 
+from commission.cli.arguments import parser
 from tests.terminal.walking import SHEET, walking
 
 
@@ -21,6 +23,18 @@ async def test_a_name_and_a_sheet_start_a_job(tmp_path: Path) -> None:
         assert there.app.who == "T. Placeholder"
         assert there.visit.job.register.people["T. Placeholder"].role == "technician"
         assert there.visit.path.parent == tmp_path
+
+
+@pytest.mark.asyncio
+async def test_practice_begins_with_the_unit_that_the_command_line_takes(tmp_path: Path) -> None:
+    """Whoever chooses nothing gets the same unit by P as by the command; other units with a story come next."""
+    async with walking(tmp_path) as there:
+        await there.press("p")
+        await there.sees("Who is at the keyboard")
+        sheets = there.app.screen.query_one("#sheets", OptionList)
+        listed = [Path(str(sheets.get_option_at_index(at).id)).stem for at in range(sheets.option_count)]
+        assert listed[:2] == ["xv-1101", "bdv-3307"]
+        assert parser().parse_args(["practice"]).unit == "XV-1101"
 
 
 @pytest.mark.asyncio
