@@ -13,6 +13,8 @@ import msgspec
 
 from commission.analysis.gauge import GaugeError, gauge_of
 from commission.checklist import Question, Step
+from commission.engineering.battery import Budget, autonomy_days
+from commission.figure import Verdict
 from commission.job.bodies import (
     Adjusted,
     Answered,
@@ -33,6 +35,9 @@ from commission.sheet import End
 from commission.walk import acts, partial, sign_off
 from commission.walk.acts import ActError
 from commission.walk.movement import ARGUMENT, argument_text, arguments_of
+
+AUTONOMY = "autonomy"
+"""Id of the question that the standing current answers too."""
 
 
 class Given(msgspec.Struct, frozen=True, kw_only=True):
@@ -292,6 +297,44 @@ def _argument(given: Given) -> tuple[Body, ...]:
     return ()
 
 
+def _autonomy(given: Given) -> tuple[Body, ...]:
+    """Days without charging, by the standing current that was read and by what a measured stroke took."""
+    supply, standing_a = given.job.sheet.supply, given.answered.value
+    drawn_ah = _stroke_ah(given.job)
+    if standing_a is None or drawn_ah is None or supply.battery_ah is None or supply.depth_of_discharge is None:
+        return ()
+    taken = Budget(standby_a=standing_a, stroke_ah=drawn_ah, strokes_per_day=supply.strokes_per_day or 0.0)
+    cold = 1.0 if supply.cold_factor is None else supply.cold_factor
+    days = autonomy_days(supply.battery_ah, supply.depth_of_discharge, cold, taken.ah_per_day)
+    wanted = supply.autonomy_days or 0.0
+    enough = days >= wanted
+    said = (
+        f"{days:.1f} days by {taken.ah_per_day:.1f} Ah a day, {drawn_ah:.2f} Ah a stroke as measured;"
+        f" {supply.battery_ah:g} Ah, {supply.depth_of_discharge:g} of it, cold factor {cold:g} (sheet)"
+    )
+    known = Answered(
+        step=given.step.id,
+        question=AUTONOMY,
+        text=said,
+        value=float(f"{days:.3g}"),
+        unit="day",
+        verdict=Verdict.PASS if enough else Verdict.FAIL,
+    )
+    if enough:
+        return (known,)
+    required = f"at least {wanted:g} days without charging (sheet)"
+    return (known, acts.raise_deviation(given.job, given.step.id, required, said))
+
+
+def _stroke_ah(job: Job) -> float | None:
+    """What the latest stroke by the pump took from the supply, in A·h; None where none was measured."""
+    for run in reversed(list(job.runs.values())):
+        drawn = run.figure("charge_drawn")
+        if drawn is not None and not run.voided_by:
+            return float(drawn.decimal)
+    return None
+
+
 def _baseline(given: Given) -> tuple[Body, ...]:
     return (partial.baseline_of(given.job, given.text),)
 
@@ -321,6 +364,7 @@ EFFECTS: Mapping[str, Effect] = {
     "not round": Effect("refuses a round value, which proves no order of words", _not_round),
     "read back": Effect("asks for what the controller reads: value, unit, and their own time", _read_back),
     ARGUMENT: Effect("hands the answer to the step's procedures, as what `about` names", _argument, about="argument"),
+    "autonomy": Effect("answers the step's question `autonomy` by the current that was read", _autonomy),
     "how caused": Effect("any choice but the first makes the step `simulated` (rule R23)", _nothing),
     "lowered limit": Effect(
         "puts the lowered setting on the temporary list; the step is never a plain pass (rule R23)",

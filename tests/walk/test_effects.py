@@ -2,9 +2,11 @@
 
 from datetime import timedelta
 
+import msgspec
 import pytest
 
 from commission.checklist import Question, Step
+from commission.figure import make_figure
 from commission.job.bodies import (
     Answered,
     Body,
@@ -70,6 +72,30 @@ def test_a_timer_that_is_not_understood_is_asked_again() -> None:
         else:
             with pytest.raises(ActError, match=r"recorder 0\.02 s"):
                 effects_of(given)
+
+
+@pytest.mark.parametrize(("current_a", "days", "verdict"), [(0.76, 7.2, "pass"), (1.6, 3.5, "fail")])
+def test_autonomy_follows_from_the_standing_current_and_a_measured_stroke(
+    current_a: float, days: float, verdict: str
+) -> None:
+    """Trade guide 4.15: 0.76 A standing and 0.85 Ah a day leave 7.2 days; too little is a deviation."""
+    visit = Visit()
+    step = visit.job.checklist.step("P2")
+    question = next(asked for asked in step.questions if asked.effect == "autonomy")
+    answered = Answered(step="P2", question=question.id, text=f"{current_a} A", value=current_a, unit="A")
+    given = Given(job=visit.job, step=step, question=question, answered=answered, by=TESS, now=visit.now)
+    assert effects_of(given) == (), "no stroke was measured yet: a person answers"
+    drawn = make_figure("charge_drawn", 0.85, 0.01, "A·h", "supply_trace.charge/1")
+    person = good_person()
+    person.walk_to("P2")
+    run = next(iter(person.visit.job.runs.values()))
+    runs = {**person.visit.job.runs, run.begun.run: msgspec.structs.replace(run, figures=(drawn,))}
+    measured = msgspec.structs.replace(given, job=msgspec.structs.replace(person.visit.job, runs=runs))
+    known, *rest = effects_of(measured)
+    assert isinstance(known, Answered)
+    assert (known.question, known.verdict) == ("autonomy", verdict)
+    assert known.value == pytest.approx(days, abs=0.1)
+    assert bool(rest) is (verdict == "fail")
 
 
 def test_something_temporary_in_one_line_or_none() -> None:

@@ -339,6 +339,8 @@ METER: Mapping[str, str] = {
 """What the data sheets of the invented clamp meter and gauge say."""
 
 READINGS: Mapping[str, float] = {
+    "alarm_supply": 0.0,
+    "P3.seen": 1.0,
     "identity": 1101.0,
     "remote": 1.0,
     "closed_limit": 1.0,
