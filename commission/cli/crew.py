@@ -62,6 +62,8 @@ log of the last thing done at the unit.
 """
 
 _WAIT_ACT = "let_time_pass"
+_JOG = "jog"
+"""Lets time pass too, between a button and STOP."""
 _ASKED = "{asked}"
 """An act with this value is done to the number that the procedure asks for, as a pressure."""
 
@@ -211,7 +213,7 @@ class Crew:
         else:
             await self._site.act(act)
         self._acted = visit.clock.utc()
-        if act.act == _WAIT_ACT and isinstance(act.value, int | float):
+        if act.act in (_WAIT_ACT, _JOG) and isinstance(act.value, int | float):
             visit.clock.skip(float(act.value))
             visit.record(WaitShortened(step=step.id, seconds=float(act.value)))
 

@@ -40,6 +40,15 @@ READS = {
 
 
 _GAUGE_STEP_BAR = 0.5
+JOG = "jog"
+JOGS: dict[str, tuple[str, ...]] = {
+    "open": ("local_open",),
+    "close": ("local_close",),
+    "remote open": ("other_master_orders", "open"),
+    "remote close": ("other_master_orders", "close"),
+}
+"""What sets the valve going; STOP at the panel ends it. For people played by a file: whoever practises presses both."""
+
 _AT_END_PCT = 2.0
 _ALARM_LOOP_V = 24.0
 
@@ -84,6 +93,9 @@ class SiteDesk:
             NotDone: as for `act`.
         """
         self._catch_up()
+        if act.name == JOG:
+            self._jog(act)
+            return
         if act.name == LET_TIME_PASS:
             self._skip(seconds_of(act))
             self._catch_up()
@@ -99,6 +111,16 @@ class SiteDesk:
         for _, act in due:
             with suppress(NotDone):
                 perform(self.unit, act)
+
+    def _jog(self, act: Act) -> None:
+        """Button, time, STOP, in one go: however busy the machine is, it runs as long as it should."""
+        first, *orders = JOGS.get(act.which, ("",))
+        if not first:
+            raise NotDone(f"jog: which {act.which!r}, expected one of {', '.join(JOGS)}")
+        perform(self.unit, Act(name=first, which=orders[0] if orders else ""))
+        self._skip(seconds_of(act))
+        self._catch_up()
+        perform(self.unit, Act(name="local_stop"))
 
     def read(self, name: str) -> Any:
         """

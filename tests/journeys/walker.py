@@ -17,7 +17,7 @@ from commission.content import checklists_folder
 from commission.face import wording
 from commission.face.at_unit import LOOKS, WAIT_ACT, Doing, places
 from commission.job.state import Job, fold
-from commission.practice.site import SiteDesk
+from commission.practice.site import JOG, JOGS, SiteDesk
 from commission.practice.unit import PracticeUnit
 from commission.procedures.wiring_contacts import SETTLE_S
 from commission.record.errors import RecordError
@@ -337,6 +337,9 @@ class Walker:
         if moving and act.act == WAIT_ACT and float(act.value or 0) < PATIENT_S * self._speed:
             pause(float(act.value or 0) / self._speed)
             return
+        if act.act == JOG:
+            self._jog(act, moving=moving)
+            return
         place, name, doing = self._words[_key(act)]
         lasts = self._words.lasts[place]  # a list may be painted in two goes
         self._screen.press(str(place))
@@ -361,6 +364,13 @@ class Walker:
         if _HERE in self._screen.shown():
             self._screen.press("b")
         self._until_here(lambda shown: "Where do you put your hands?" in shown, "the places")
+
+    def _jog(self, act: SiteAct, *, moving: bool) -> None:
+        """Button, time, STOP, each by its own key."""
+        first, *orders = JOGS[act.which]
+        self._do(SiteAct(act=first, which=orders[0] if orders else ""), moving=moving)
+        self._do(SiteAct(act=WAIT_ACT, value=act.value), moving=moving)
+        self._do(SiteAct(act="local_stop"), moving=moving)
 
     def _until_here(self, found: Callable[[str], bool], what: str) -> str:
         """The screen once it is as wanted; or the test that watched the hands has ended and took this screen away."""

@@ -149,6 +149,25 @@ def test_every_act_is_known(make_unit: MakeUnit, name: str) -> None:
         SiteDesk(make_unit()).act(name + "s")
 
 
+def test_a_jog_runs_as_long_as_it_should_and_stops(make_unit: MakeUnit) -> None:
+    """Button, time and STOP in one act; from the panel, or the control room's command with the panel's STOP."""
+    unit = make_unit()
+    desk = SiteDesk(unit, skip=unit.advance)
+    desk.act("selector", "LOCAL")
+    unit.advance(1.0)
+    desk.act("jog", 40.0, which="open")
+    opened = unit.stem_pct
+    assert 20 < opened < 26
+    unit.advance(20.0)
+    assert unit.stem_pct == pytest.approx(opened, abs=0.2)
+    desk.act("jog", 0.5, which="close")
+    assert 5 < unit.stem_pct < opened
+    with pytest.raises(NotDone, match="selector in LOCAL"):
+        desk.act("jog", 5.0, which="remote open")
+    with pytest.raises(NotDone, match="expected one of open, close"):
+        desk.act("jog", 5.0, which="sideways")
+
+
 def test_unknown_act_names_the_known_ones(make_unit: MakeUnit) -> None:
     """So does a bleed valve or a look that is not there."""
     desk = SiteDesk(make_unit())
