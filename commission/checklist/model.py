@@ -36,7 +36,7 @@ LINE_DAMAGED, LINE_UNANSWERED = "line_damaged", "line_unanswered"
 LINE_FIGURES = frozenset({LINE_DAMAGED, LINE_UNANSWERED})
 """What a measured question may ask of the line itself, where a role of the unit would stand."""
 
-LOOKS: frozenset[str] = frozenset({"see_contacts", "compare_values", "point_to_point", "monitor_loop"})
+LOOKS: frozenset[str] = frozenset({"see_contacts", "compare_values", "point_to_point", "monitor_loop", "alarm_contact"})
 """Procedures that command nothing and move nothing: in control they watch what people do and say what they saw."""
 
 

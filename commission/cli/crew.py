@@ -64,6 +64,9 @@ log of the last thing done at the unit.
 _WAIT_ACT = "let_time_pass"
 _JOG = "jog"
 """Lets time pass too, between a button and STOP."""
+_ALARM_LOG = "{alarm_log}"
+"""When the alarm contact last changed, by the control room's event log."""
+
 _ASKED = "{asked}"
 """An act with this value is done to the number that the procedure asks for, as a pressure."""
 
@@ -192,9 +195,11 @@ class Crew:
             return filed.say
         clock = f"{visit.clock.utc() - _LAPTOP_AHEAD:%H:%M:%S}"
         log = f"{(self._acted or visit.clock.utc()) - _LAPTOP_AHEAD:%H:%M:%S}"
-        return with_readings(
-            filed.say, {"clock": clock, "log": log, "answered": self._answered, **await self._read(filed.say)}
-        )
+        said = {"clock": clock, "log": log, "answered": self._answered, **await self._read(filed.say)}
+        if _ALARM_LOG in filed.say and self._site is not None:
+            age = timedelta(seconds=float(await self._site.read("alarm_age")))
+            said["alarm_log"] = f"{visit.clock.utc() - age - _LAPTOP_AHEAD:%H:%M:%S}"
+        return with_readings(filed.say, said)
 
     def _filed(self, step: Step, prompt: Prompt) -> FiledAnswer:
         to, fallback = _address(prompt)

@@ -100,6 +100,7 @@ class PracticeUnit:
         self.recorder = StemRecorder()
         self.side: FieldSide = field_side([volume.bleed for volume in sheet.volumes if volume.bleed], condition)
         self.link_silent_s = 0.0
+        self.relay_changed_s = 0.0
         self.starts_total = _STARTS_BEFORE
         self.run_s_total = float(_RUN_BEFORE_S)
         self.cores = Cores(sheet, condition, seed)
@@ -308,9 +309,11 @@ class PracticeUnit:
         self.stem_pct = min(max(self.stem_pct, at_pct - half_pct), at_pct + half_pct)
 
     def _run_onboard(self, seconds: float) -> None:
-        was_on = self.motor_powered
+        was_on, was_healthy = self.motor_powered, self.onboard.healthy
         seen = self.inputs()
         self.onboard.scan(seconds, turned_inputs(seen) if self._mirrored else seen)
+        if self.onboard.healthy is not was_healthy:
+            self.relay_changed_s = self.now_s
         self.starts_total += self.motor_powered and not was_on
         self.run_s_total += seconds if self.motor_powered else 0.0
 

@@ -32,6 +32,14 @@ from commission.analysis.outside_times import NAME as RESPONSE_OUTSIDE
 from commission.analysis.panel_acts import ActsObserved
 from commission.analysis.partial import NoPartialStroke, PartialObserved, partial_figures
 from commission.analysis.partial_limits import judge_partial
+from commission.analysis.protection import (
+    RESTARTS,
+    TIME,
+    NothingActed,
+    ProtectionSeen,
+    protection_figures,
+    protection_limits,
+)
 from commission.analysis.set_points import NothingGiven, SetPointEnd, SetPointsObserved, set_point_figures
 from commission.analysis.span import LARGEST, SO_FAR, NothingRead, SpanObserved, span_figures
 from commission.analysis.stem_sensor import stem_faults, stem_sensor_figures
@@ -42,6 +50,7 @@ from commission.analysis.trip_found import FOUND, found_figures, found_limits
 from commission.analysis.trip_point import POINT, point_figures
 from commission.analysis.wiring import WiringSeen
 from commission.figure import Figure, Verdict
+from commission.procedures.alarm_contact import alarm_contact
 from commission.procedures.bring_back import bring_back, is_back
 from commission.procedures.brought import Brought, brought
 from commission.procedures.fail_safe import fail_safe
@@ -55,6 +64,8 @@ from commission.procedures.panel_acts import panel_acts
 from commission.procedures.partial_guards import FAILING
 from commission.procedures.partial_stroke import partial_stroke, plan_of
 from commission.procedures.partial_told import from_arguments
+from commission.procedures.protection import TEST as PROTECTION
+from commission.procedures.protection import TEST_TIMED, protection
 from commission.procedures.pulse import prove_commands
 from commission.procedures.pulse_seen import PulsesSeen
 from commission.procedures.requests import Procedure
@@ -359,6 +370,24 @@ def _judge_equal(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments
     return Judged(figure, limits, "both tolerances together", decision, "monitor and gauge")
 
 
+def _judge_protection(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
+    """At its real limit only (safety rule R23): the sheet's setting, within its tolerance."""
+    figure, limits = _named(figures, TIME, RESTARTS), protection_limits(sheet, arguments.get("which", ""))
+    return None if figure is None or limits is None else _judged(figure, limits, "sheet's setting", "cause to alarm")
+
+
+def _protection_faults(observed: ProtectionSeen, _sheet: Sheet) -> tuple[str, ...]:
+    return observed.faults
+
+
+def _protection_seen(observed: ProtectionSeen) -> tuple[bool | None, str]:
+    return observed.verdict
+
+
+def _protection_row(observed: ProtectionSeen) -> WiringSeen:
+    return observed.proved()
+
+
 CATALOGUE: Mapping[str, Test] = {
     "full_stroke": Test(_start_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
     "watched_stroke": Test(_start_watched, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
@@ -390,6 +419,18 @@ CATALOGUE: Mapping[str, Test] = {
     "trip_delay": Test(trip_delay, delay_figures, _judge_delay, no_figures=(NoTrip,)),
     "trip_point": Test(trip_point, point_figures, _judge_point, no_figures=(NoTrip,)),
     "trip_stroke": Test(trip_stroke, _stroke_figures, _judge_stroke, no_figures=(NoMotion, IncompleteStroke)),
+    PROTECTION: Test(
+        protection, _no_figures, _no_judgement, seen=_protection_seen, points=_protection_row, commanded_by="people"
+    ),
+    TEST_TIMED: Test(
+        protection,
+        protection_figures,
+        _judge_protection,
+        points=_protection_row,
+        no_figures=(NothingActed,),
+        faults=_protection_faults,
+    ),
+    "alarm_contact": _wiring(alarm_contact),
     "trip_latch": _wiring(trip_latch),
     "monitor_loop": _wiring(monitor_loop),
     "monitor_back": Test(monitor_back, equal_figures, _judge_equal, no_figures=(NoPoint,)),

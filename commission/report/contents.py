@@ -19,6 +19,7 @@ from commission.report.monitor import proofs, transmitter, trips
 from commission.report.outcome import Outcome, outcome
 from commission.report.partial import bands_at, checked, comparison
 from commission.report.plot import Mark, stroke_plot
+from commission.report.protections import protections
 from commission.report.readings import in_words, readings
 from commission.report.sequence import sequence
 from commission.report.series import budgets, together
@@ -105,6 +106,8 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
 
         spans: 4–20 mA loops.
 
+        protections: Each with its cause, limit, witness and times.
+
         trips: Tests of the pressure monitor.
 
         transmitter: Its transmitter, point by point.
@@ -155,6 +158,7 @@ class Contents(msgspec.Struct, frozen=True, kw_only=True):
     comparison: Table
     checked: Table
     spans: tuple[Spans, ...]
+    protections: Table
     trips: Table
     transmitter: Table
     trip_proofs: Table
@@ -222,6 +226,7 @@ def contents(
         comparison=comparison(job),
         checked=checked(job),
         spans=spans(job, rules_of(job)),
+        protections=protections(job),
         trips=trips(job, rules_of(job)),
         transmitter=transmitter(job),
         trip_proofs=proofs(job),

@@ -101,6 +101,8 @@ _NAMES = {
     "friction_pressure": "friction, as pressure",
     "spring_pressure": "spring, as pressure",
     "turning_point": "turning point",
+    "protection_time": "cause to alarm",
+    "restarts": "starts before the refused one",
     "found_trip_point": "trip point at the first vent",
     "reading_at_trip": "reading at the trip",
     "vent_rate": "rate of the vent",

@@ -19,6 +19,7 @@ from commission.report.display import MEASURED_AS, clock_text, date_text, figure
 from commission.report.figures import all_figures, brief_figures, run_name
 from commission.report.monitor import MONITOR, is_monitor
 from commission.report.partial import PROCEDURE, noted_partial
+from commission.report.protections import PROTECTION, is_protection
 from commission.report.spans import SPAN, is_span
 from commission.report.table import Row, Table
 from commission.sheet import End, Sheet
@@ -93,6 +94,8 @@ def direction_of(run: Run) -> str:
         return FAIL_SAFE
     if is_monitor(run):
         return MONITOR
+    if is_protection(run):
+        return PROTECTION
     given = _WORDS.get(run.begun.arguments.get("direction", "").lower())
     if "partial" in run.begun.procedure:
         return PARTIAL

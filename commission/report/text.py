@@ -66,7 +66,7 @@ def _body(contents: Contents) -> Iterator[str]:
         yield from _table(loop.judged, loop.about)
         yield from _table(loop.points)
         yield from _table(loop.figures)
-    yield from _with_rows(contents.trips, contents.transmitter, contents.trip_proofs)
+    yield from _with_rows(contents.protections, contents.trips, contents.transmitter, contents.trip_proofs)
     if not contents.strokes:
         yield from _paragraphs("Strokes", ("No stroke was made.",))
     yield from _with_rows(contents.together)

@@ -9,6 +9,7 @@ from commission.analysis.wiring import PointSeen, name_of_role
 from commission.job import state
 from commission.job.motions import Run
 from commission.report.monitor import is_monitor
+from commission.report.protections import is_protection
 from commission.report.table import Row, Table
 
 NOT_SEEN = "not asked"
@@ -44,9 +45,14 @@ def point_to_point(job: state.Job) -> Table:
     return Table(title="Point-to-point with the control room", columns=columns, rows=rows, notes=notes)
 
 
+def _is_elsewhere(run: Run) -> bool:
+    """Whether what it proved stands in a table of its own."""
+    return is_monitor(run) or is_protection(run)
+
+
 def _points(job: state.Job) -> Iterator[tuple[Run, PointSeen]]:
     for run in job.runs.values():
-        for point in () if run.proved is None or is_monitor(run) else run.proved.points:
+        for point in () if run.proved is None or _is_elsewhere(run) else run.proved.points:
             yield run, point
 
 
@@ -65,7 +71,11 @@ def _notes(job: state.Job, *, to_room: bool) -> Iterator[str]:
     lines: dict[str, None] = {}
     left: dict[str, None] = {}
     for run in job.runs.values():
-        if run.proved is None or is_monitor(run) or any(point.read_back for point in run.proved.points) is not to_room:
+        if (
+            run.proved is None
+            or _is_elsewhere(run)
+            or any(point.read_back for point in run.proved.points) is not to_room
+        ):
             continue
         lines.update(dict.fromkeys(line for point in run.proved.points for line in point.correction))
         left.update(dict.fromkeys(run.proved.not_forced))

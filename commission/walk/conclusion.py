@@ -17,7 +17,7 @@ from commission.job.series import compare
 from commission.job.state import Job
 from commission.job.steps import Attempt, StepState
 from commission.walk import acts
-from commission.walk.effects import lowered_limit
+from commission.walk.effects import is_none, lowered_limit
 from commission.walk.movement import counted_runs
 
 NOT_OBSERVED = "at the actuator; valve not observed"
@@ -143,6 +143,8 @@ def _reasons(job: Job, step: Step, attempt: Attempt) -> Iterator[str]:
     for question in step.questions:
         given = attempt.answers.get(question.id)
         if given is None:
+            continue
+        if question.effect == "lowered limit" and is_none(given.answered.text):
             continue
         if question.effect == "lowered limit":
             proved_at, read_back, _engineer = lowered_limit(given.answered.text)

@@ -233,7 +233,9 @@ def _signed(given: Given) -> tuple[Body, ...]:
 
 
 def _lowered_limit(given: Given) -> tuple[Body, ...]:
-    """`proved at; set value read back; owner's engineer` (safety rule R23)."""
+    """`proved at; set value read back; owner's engineer` (safety rule R23); `none` where it ran at its real limit."""
+    if is_none(given.text):
+        return ()
     proved_at, read_back, engineer = lowered_limit(given.text)
     body: TemporaryAdded = acts.temporary_on(
         given.job,
@@ -243,6 +245,11 @@ def _lowered_limit(given: Given) -> tuple[Body, ...]:
         f"to prove it acts; set {read_back}; approved by {engineer}",
     )
     return (body,)
+
+
+def is_none(text: str) -> bool:
+    """Whether nothing was lowered."""
+    return text.strip().lower() in ("none", "no")
 
 
 def lowered_limit(text: str) -> tuple[str, str, str]:

@@ -71,7 +71,7 @@ def limits_in_words(question: Question, expected: Expected | None) -> str:
 
 def _caused(question: Question, text: str) -> Verdict | None:
     if question.effect == "lowered limit":
-        return Verdict.NOT_TESTED
+        return None if text.strip().lower() in ("none", "no") else Verdict.NOT_TESTED
     return None if text == question.choices[0] else Verdict.SIMULATED
 
 

@@ -23,6 +23,7 @@ from commission.procedures.monitor_watch import LONGEST_S as MONITOR_S
 from commission.procedures.panel_acts import panel_acts_longest_s
 from commission.procedures.partial_stroke import TRIES
 from commission.procedures.partial_told import STEADY_S
+from commission.procedures.protection import LONGEST_S as PROTECTION_S
 from commission.procedures.set_points import set_points_longest_s
 from commission.procedures.span_plan import span_longest_s
 from commission.sheet import Sheet
@@ -184,6 +185,8 @@ _WATCHED_FOR: Mapping[str, Callable[[Sheet, Mapping[str, str]], float]] = {
     FAIL_SAFE: fail_safe_longest_s,
     "panel_acts": panel_acts_longest_s,
     "set_points": set_points_longest_s,
+    "protection": lambda _sheet, _arguments: PROTECTION_S,
+    "protection_timed": lambda _sheet, _arguments: PROTECTION_S,
     BROUGHT: brought_longest_s,
 }
 """Procedures that only watch, for as long as the checklist says, or people take."""

@@ -50,8 +50,10 @@ def test_only_the_pulse_and_what_only_looks_run_in_control() -> None:
         "bring_back",
         "panel_acts",
         "trip_latch",
+        "protection",
     }
-    assert {name for name, test in CATALOGUE.items() if test.points is not None} == {*LOOKS, "trip_latch"}
+    proofs = {name for name, test in CATALOGUE.items() if test.points is not None}
+    assert proofs == {*LOOKS, "trip_latch", "protection", "protection_timed"}
 
 
 def test_direction_is_an_end_or_refused() -> None:

@@ -304,7 +304,7 @@ class Person:
             return (self.visit.now - timedelta(seconds=7)).strftime("%H:%M:%S")
         if question.effect == "stem mark":
             return "closed to open" if question.about == "open" else "open to closed"
-        if question.effect == "temporary on":
+        if question.effect in ("temporary on", "lowered limit"):
             return "none"
         if question.effect == "instrument" and question.about == "due":
             return "2027-03-31"
