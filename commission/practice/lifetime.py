@@ -24,7 +24,8 @@ class Lifetime:
     def catch_up(self) -> None:
         """Let the unit live until now."""
         now_ns = self.clock.unit_ns()
-        self.unit.link_silent_s = self.silent_s if self._ever_asked else 0.0
+        if not self.unit.side.link_cut:  # with its lead out the unit counts by itself, in its own time
+            self.unit.link_silent_s = self.silent_s if self._ever_asked else 0.0
         self.unit.advance_ns(max(0, now_ns - self._lived_to_ns))
         self._lived_to_ns = max(now_ns, self._lived_to_ns)
 

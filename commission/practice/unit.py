@@ -276,6 +276,7 @@ class PracticeUnit:
         self._scans += 1
         self._readings = None
         self.side.step(seconds)
+        self.link_silent_s += seconds if self.side.link_cut else 0.0
         if not self.side.control_on:
             self.onboard.lose_power()
         ways = self._ways(seconds)

@@ -41,3 +41,26 @@ def test_who_looks_at_a_unit_without_a_link_keeps_it_company() -> None:
         assert life.unit.now_s == pytest.approx(5.0, abs=0.03)
 
     run_virtual(main())
+
+
+def test_with_its_lead_out_the_unit_counts_the_silence_in_its_own_time(make_unit: MakeUnit) -> None:
+    """So that contact is lost after the sheet's time at any speed, however often people look at it."""
+
+    async def main() -> None:
+        unit = make_unit()
+        life = Lifetime(unit, virtual_clock())
+        life.asked()
+        life.catch_up()
+        unit.side.link_cut = True
+        unit.advance(9.0)
+        life.looked_at()
+        assert unit.readings()["alarm_relay"] == 1.0
+        unit.advance(2.0)
+        assert unit.readings()["alarm_relay"] == 0.0
+        unit.side.link_cut = False
+        life.asked()
+        life.catch_up()
+        unit.advance(0.1)
+        assert unit.readings()["alarm_relay"] == 1.0
+
+    run_virtual(main())

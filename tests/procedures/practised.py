@@ -51,7 +51,6 @@ class Practised:
         self._number += 1
         at_ns = round(self.unit.now_s * 1e9)
         if not self.unit.side.control_on or self.unit.side.link_cut:
-            self.unit.link_silent_s += self.period_s
             return Silence(self._number, 0, at_ns, "no answer")
         self.unit.link_silent_s = 0.0
         shown = self.unit.readings()
