@@ -8,7 +8,7 @@ from commission.job.bodies import Adjusted, TemporaryAdded, TemporaryRemoved, Un
 from commission.job.fold import Happened
 
 SETTING = "setting"
-"""Kind of the temporary thing that is a lowered or raised setting; adjustments of settings begin with the same word."""
+"""Kind of the temporary thing that is a lowered or raised setting; adjustments of settings are named with the word."""
 
 
 class Surveyed(msgspec.Struct, frozen=True, kw_only=True):
@@ -37,7 +37,7 @@ def fold_survey(surveyed: Surveyed | None, seen: Happened) -> Surveyed | None:
         return None
     replace = msgspec.structs.replace
     match body:
-        case Adjusted() if body.touched.startswith(SETTING):
+        case Adjusted() if SETTING in body.touched:
             return replace(surveyed, known=(*surveyed.known, f"{body.detail}, by {event.by}"))
         case TemporaryAdded() if body.kind == SETTING:
             return replace(surveyed, known=(*surveyed.known, f"{body.id} {body.what}, by {event.by}"))

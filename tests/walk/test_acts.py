@@ -54,7 +54,7 @@ def test_an_adjustment_says_beforehand_what_it_will_void() -> None:
     person = good_person()
     person.walk_to("K4")
     job = person.visit.job
-    assert acts.would_void(job, "needle") == ("K1",)
+    assert acts.would_void(job, "needle") == ("K1", "K3")
     assert acts.would_void(job, "no such thing") == ()
     person.visit.record(acts.adjusted(job, "needle", "from 2 to 1¾ turns"))
     assert acts.would_void(person.visit.job, "needle") == ()

@@ -113,11 +113,11 @@ def test_a_measured_question_takes_the_reading_and_never_an_absent_one() -> None
 
 def test_a_choice_is_taken_by_word_or_number() -> None:
     """Nothing else."""
-    (answered,) = _say("J2", "stop", "1")
+    (answered,) = _say("B3", "laptop", "1")
     assert isinstance(answered, Answered)
-    assert answered.text == "stopped"
-    with pytest.raises(AnswerError, match="none of: stopped, moved on"):
-        _say("J2", "stop", "it did")
+    assert answered.text == "covered, or outside the boundary"
+    with pytest.raises(AnswerError, match="none of: covered, or outside the boundary, not covered"):
+        _say("B3", "laptop", "it is")
 
 
 @pytest.mark.parametrize(

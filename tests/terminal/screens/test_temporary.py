@@ -25,10 +25,10 @@ async def test_kind_is_chosen_by_its_number(tmp_path: Path) -> None:
     async with opened(tmp_path) as there:
         await there.show(TemporaryScreen())
         form = await there.press("a")
-        text = await there.type_line("5; blue wire; TB-2 7; insulation test")
+        text = await there.type_line("6; blue wire; TB-2 7; insulation test")
         kinds = [item.added.kind for item in there.visit.job.temporary.values()]
-    assert " 5 lifted wire" in form
-    assert "17 set point from the link" in form, "the last kind is in sight too"
+    assert " 6 lifted wire" in form
+    assert "18 set point from the link" in form, "the last kind is in sight too"
     assert kinds[-1] == "lifted-wire"
     assert "blue wire" in text
     assert "2 ON" in text
