@@ -1,5 +1,5 @@
 """
-L: bring the valve back to the end that a partial stroke leaves, from wherever it was stopped.
+K1, L: bring the valve back to the end that a stroke began at, from wherever it was stopped.
 
 A movement of its own, confirmed in full. Where it stands at its end already, because somebody brought it back by local
 control meanwhile, that is seen and nothing is sent.
@@ -10,19 +10,21 @@ from commission.procedures.full_stroke import MOTOR_STOPS_WITHIN_S, Stroke, begi
 from commission.procedures.guards import stroke_guards
 from commission.procedures.partial_bounds import start_end
 from commission.procedures.requests import Command, Note, Procedure
-from commission.sheet import Sheet
+from commission.sheet import End, Sheet
 
 STILL_S = 1.0
 
 
-def bring_back(sheet: Sheet, test: str) -> Procedure[StrokeObserved]:
+def bring_back(sheet: Sheet, test: str, end: End | None = None) -> Procedure[StrokeObserved]:
     """
-    Go to the start end of a partial stroke from anywhere.
+    Go to the start end of a stroke from anywhere.
 
     Args:
         sheet: The unit's sheet.
 
         test: Names the run.
+
+        end: Where to; None for the end that a partial stroke leaves.
 
     Returns:
         All that was seen; nothing of it is timed, for it begins anywhere.
@@ -30,7 +32,7 @@ def bring_back(sheet: Sheet, test: str) -> Procedure[StrokeObserved]:
     Raises:
         ValueError: the unit has no point for the command or the limit.
     """
-    end = start_end(sheet)
+    end = end or start_end(sheet)
     stroke = Stroke(sheet, end, test)
     timeout_s = travel_timeout_s(sheet, end)
     yield begin_stroke(stroke, stroke_guards(sheet, end), STILL_S + timeout_s + MOTOR_STOPS_WITHIN_S + STILL_S)

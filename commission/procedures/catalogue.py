@@ -243,7 +243,8 @@ def _judge_partial(figures: tuple[Figure, ...], sheet: Sheet, arguments: Argumen
 
 
 def _start_back(sheet: Sheet, arguments: Arguments) -> Procedure[StrokeObserved]:
-    return bring_back(sheet, arguments["test"])
+    end = arguments.get("end", "")
+    return bring_back(sheet, arguments["test"], End(end) if end else None)
 
 
 def _judge_fail_safe(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:

@@ -24,6 +24,7 @@ from commission.sheet.decode import Readings
 from commission.supervise.order import MotionOrder
 from commission.walk.movement import arguments_of, next_test
 from commission.walk.partial import PARTIAL, Line, is_first_safety_movement, rest_h, told
+from commission.walk.way_back import BRING_BACK, end_back
 
 FULL = "full_stroke"
 REST = "rest_h"
@@ -62,6 +63,8 @@ async def order_for(
     arguments = {**arguments_of(job, step, use), **clocks_of(job, use, clock), "test": name}
     if use.name == FULL and (rested := rest_h(job, clock.utc())) is not None:
         arguments |= {REST: f"{rested:g}"}
+    if use.name == BRING_BACK:
+        arguments |= end_back(job, use)
     if use.name == PARTIAL:
         line = await line_of(job.sheet, arguments, link, read, clock)
         arguments = as_arguments(told(job, use, name, line, clock.utc())) | arguments

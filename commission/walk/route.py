@@ -94,8 +94,8 @@ def current(job: Job) -> Step | None:
     The step to be walked now, or None at the end.
 
     The open step, else the next working step in order; but first a crossing where either belongs to another energy
-    state, and first what the open step needs where that became void meanwhile. Before all of them, where a partial
-    stroke left the valve off its end, the step that brings it back.
+    state, and first what the open step needs where that became void meanwhile. Before all of them, where a stroke
+    left the valve off its end, the step that brings it back.
     """
     back = step_back(job)
     if back:

@@ -16,7 +16,7 @@ from commission.walk.movement import next_test
 from commission.walk.way_back import off_its_end, step_back
 from tests.again import STEPS, a_year_later, handed_over
 from tests.virtual_time import run_virtual
-from tests.visiting import TESS, There
+from tests.visiting import CHECKLIST, TESS, There, visiting
 
 WITH_BACK = f"""{STEPS}
 [[steps]]
@@ -152,6 +152,91 @@ def test_a_checklist_without_such_a_step_leads_nowhere(tmp_path: Path) -> None:
         earlier = await handed_over(tmp_path)
         async with a_year_later(earlier) as there:
             await stopped_midway(there)
+            assert off_its_end(there.visit.job) is not None
+            assert step_back(there.visit.job) == ""
+
+    run_virtual(main())
+
+
+STROKES = f"""{CHECKLIST}
+[[steps]]
+id = "K1-back"
+title = "Bring it back"
+state = "live"
+moves = true
+on_request = true
+do = "Count, go."
+cautions = ["pinch"]
+procedures = [{{ name = "bring_back", arguments = {{ after = "full_stroke" }} }}]
+"""
+
+
+def due_of(there: There) -> str:
+    """Id of the step that the walk leads to."""
+    step = route.current(there.visit.job)
+    assert step is not None
+    return step.id
+
+
+async def cut_short(there: There) -> None:
+    """A closing stroke from the open end, stopped at half travel by the stop key."""
+    await there.go_live()
+    there.conclude("I2")
+    there.opened_at_the_panel()
+    running = asyncio.get_running_loop().create_task(there.run("K1-close"))
+    await there.until_travel(below_pct=60)
+    there.visit.stop(TESS, "stop key")
+    assert (await running).how == "stopped"
+
+
+def test_after_a_full_stroke_was_cut_short_the_walk_leads_to_where_it_began(tmp_path: Path) -> None:
+    """Not the same stroke again, which no valve that stands midway can make; then the same stroke, and it counts."""
+
+    async def main() -> None:
+        async with visiting(tmp_path, steps=STROKES) as there:
+            await cut_short(there)
+            assert due_of(there) == "K1-back"
+            await there.run("K1-close")  # by somebody who will not be led: nothing is sent, and nothing has changed
+            assert not list(there.visit.job.runs.values())[-1].sent
+            assert due_of(there) == "K1-back"
+            ended = await there.run("K1-back")
+            assert ended.how == "finished", ended
+            run = there.visit.job.runs["K1-back-1"]
+            assert (run.begun.arguments["end"], run.results[0].verdict) == ("open", "pass")
+            assert there.unit.desk.read("truth")["open_limit"]
+            there.conclude("K1-back")
+            assert due_of(there) == "K1-close"
+            again = await there.run("K1-close")
+            assert again.how == "finished"
+            assert list(there.visit.job.runs.values())[-1].results[0].verdict == "pass"
+
+    run_virtual(main())
+
+
+def test_brought_back_by_local_control_it_is_only_seen(tmp_path: Path) -> None:
+    """Opened at the panel meanwhile: nothing is sent; a full stroke that came to its end leads nowhere."""
+
+    async def main() -> None:
+        async with visiting(tmp_path, steps=STROKES) as there:
+            await cut_short(there)
+            there.opened_at_the_panel()
+            await there.run("K1-back")
+            run = there.visit.job.runs["K1-back-1"]
+            assert not run.sent
+            assert run.results[0].rule == "seen at its open end; nothing was sent"
+            there.conclude("K1-back")
+            await there.run("K1-close")
+            assert off_its_end(there.visit.job) is None
+
+    run_virtual(main())
+
+
+def test_without_a_step_for_full_strokes_nothing_leads_back_after_one(tmp_path: Path) -> None:
+    """The step after a partial stroke goes to that one's end, and is none for a full stroke."""
+
+    async def main() -> None:
+        async with visiting(tmp_path, steps=STROKES.replace(', arguments = { after = "full_stroke" }', "")) as there:
+            await cut_short(there)
             assert off_its_end(there.visit.job) is not None
             assert step_back(there.visit.job) == ""
 
