@@ -96,8 +96,8 @@ class Emptied(Stroke, frozen=True):
     "line",
     [
         pytest.param(Line(0.15, 0.03, 0.02, 0.0003, 0.02), id="150 ms a cycle"),
-        pytest.param(Line(0.0425, 0.004, 0.02, 0.0002, 0.002), id="42.5 ms a cycle", marks=pytest.mark.slow),
-        pytest.param(Line(0.2, 0.01, 0.05, 0.0004, 0.01), id="200 ms a cycle, slow scan", marks=pytest.mark.slow),
+        pytest.param(Line(0.0425, 0.004, 0.02, 0.0002, 0.002), id="42.5 ms a cycle", marks=pytest.mark.long),
+        pytest.param(Line(0.2, 0.01, 0.05, 0.0004, 0.01), id="200 ms a cycle, slow scan", marks=pytest.mark.long),
     ],
 )
 def test_pressures_of_motion_cover_the_truth_beside_a_fast_fall(line: Line) -> None:

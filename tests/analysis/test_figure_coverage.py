@@ -233,7 +233,7 @@ EVERY_CASE = (
 
 
 @pytest.mark.parametrize(
-    "case", [pytest.param(case, marks=pytest.mark.slow) if case in SLOW else case for case in EVERY_CASE]
+    "case", [pytest.param(case, marks=pytest.mark.long) if case in SLOW else case for case in EVERY_CASE]
 )
 def test_intervals_hold_the_truth_and_are_no_wider_than_needed(case: Callable[[random.Random], Case]) -> None:
     """At least 93.5 % of 2,000, and at most 1.3 times the narrowest."""

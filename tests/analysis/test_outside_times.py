@@ -62,7 +62,9 @@ def drawn(timer: Timer, true_s: float, dice: random.Random) -> float:
     raise AssertionError(timer)
 
 
-@pytest.mark.parametrize("text", ["recorder 0.02 s", "log 1 s", "key", "film 30 fps"])
+@pytest.mark.parametrize(
+    "text", ["recorder 0.02 s", "log 1 s", "key", pytest.param("film 30 fps", marks=pytest.mark.long)]
+)
 def test_the_interval_holds_the_truth(text: str) -> None:
     """In at least 93.5 % of 2,000 strokes, for each timer by both of its readings."""
     timer, dice, held = timer_of(text), random.Random(7), 0

@@ -12,8 +12,7 @@ from tests.virtual_time import run_virtual
 from tests.visiting import There, begun, visiting
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("rtu", [False, True], ids=["tcp", "rtu"])
+@pytest.mark.parametrize("rtu", [pytest.param(False, id="tcp"), pytest.param(True, id="rtu", marks=pytest.mark.long)])
 def test_a_good_line_is_shown_to_be_one(tmp_path: Path, *, rtu: bool) -> None:
     """Three thousand reads since it was opened, none damaged; 0.1 % unanswered is excluded at 95 %."""
 

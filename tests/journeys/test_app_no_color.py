@@ -12,7 +12,7 @@ from tests.journeys.short_walk import CONFIRM
 from tests.journeys.site import Desk, pause
 from tests.journeys.test_app_stop import going_on, to_the_walk
 
-pytestmark = [NEEDS_TMUX, pytest.mark.slow]
+pytestmark = [NEEDS_TMUX, pytest.mark.long]
 
 LEAST_CONTRAST = 4.5
 """WCAG 2.1, success criterion 1.4.3, for text of ordinary size."""

@@ -41,7 +41,12 @@ BACK = (
 
 
 @pytest.mark.parametrize(
-    ("size", "colour"), [((80, 24), True), ((120, 40), True), ((80, 24), False)], ids=["80x24", "120x40", "NO_COLOR"]
+    ("size", "colour"),
+    [
+        pytest.param((80, 24), True, id="80x24"),
+        pytest.param((120, 40), True, id="120x40", marks=pytest.mark.long),
+        pytest.param((80, 24), False, id="NO_COLOR", marks=pytest.mark.long),
+    ],
 )
 def test_one_stroke_by_keys(
     screen: Callable[..., Screen],

@@ -10,7 +10,7 @@ from tests.journeys.test_span import NEAR_BY
 from tests.terminal.moving_app import PATIENCE_S, AppThere, app_at
 from tests.visiting import CHECKLIST, TESS
 
-pytestmark = [pytest.mark.asyncio, pytest.mark.slow]
+pytestmark = [pytest.mark.asyncio, pytest.mark.long]
 
 
 async def typed(there: AppThere, text: str) -> None:

@@ -83,6 +83,7 @@ def test_the_stop_key_in_mid_stroke(
     assert set(sent_in(run, "safe end")) == {"command_stop"}
 
 
+@pytest.mark.long
 def test_killed_in_mid_stroke_and_gone_on_with(
     folder: Path, unit: Callable[..., Desk], screen: Callable[..., Screen]
 ) -> None:

@@ -14,7 +14,13 @@ from tests.journeys.site import Desk
 pytestmark = pytest.mark.slow
 
 
-@pytest.mark.parametrize(("url", "speed"), [("tcp://127.0.0.1:0", 30.0), ("rtu://", 20.0)], ids=["tcp", "serial"])
+@pytest.mark.parametrize(
+    ("url", "speed"),
+    [
+        pytest.param("tcp://127.0.0.1:0", 30.0, id="tcp"),
+        pytest.param("rtu://", 20.0, id="serial", marks=pytest.mark.long),
+    ],
+)
 def test_a_short_walk_with_strokes(url: str, speed: float, unit: Callable[..., Desk], tmp_path: Path) -> None:
     """Accepted, both strokes timed and decided, and everything recomputed from the record is the same."""
     desk = unit(url, speed=speed)

@@ -120,6 +120,7 @@ def test_the_feedback_is_read_at_points_that_the_laptop_holds(tmp_path: Path) ->
     assert len(checked.figures) > 20
 
 
+@pytest.mark.long
 def test_an_offset_fails_and_is_named(tmp_path: Path) -> None:
     """A meter that shows 0.3 mA more than the unit's own register: the loop, or the register, is off."""
 
@@ -231,6 +232,7 @@ def test_without_the_meters_accuracy_nothing_begins(tmp_path: Path) -> None:
     run_virtual(main())
 
 
+@pytest.mark.long
 def test_a_meter_too_coarse_decides_nothing(tmp_path: Path) -> None:
     """Said before the first point; not decided at the end, with what would settle it."""
 
@@ -261,7 +263,7 @@ class Wired:
         return await self.metered.ask(question)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_a_meter_on_its_own_line_says_its_readings_itself(tmp_path: Path) -> None:
     """M1 in real time with the practice clamp on a pty: nobody types a current, and the record names the instrument."""
 
@@ -317,7 +319,7 @@ def _pct(stem_deg: float) -> float:
     return stem_deg / 90 * 100
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_m1_again_after_an_adjustment_keeps_what_was_found_beside_what_is_left(tmp_path: Path) -> None:
     """
     A zero half a milliamp off fails and is a deviation; the adjustment makes it and what rests on it void; read again

@@ -15,7 +15,7 @@ STOP_WITHIN_S = 1.0
 
 
 @pytest.mark.parametrize(
-    ("url", "speed"), [("tcp://127.0.0.1:0", 10.0), pytest.param("rtu://", 5.0, marks=pytest.mark.slow)]
+    ("url", "speed"), [("tcp://127.0.0.1:0", 10.0), pytest.param("rtu://", 5.0, marks=pytest.mark.long)]
 )
 def test_the_stop_key_stops_the_valve(
     job: Path,

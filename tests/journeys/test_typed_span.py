@@ -14,6 +14,7 @@ from tests.virtual_time import run_virtual
 from tests.visiting import CHECKLIST, TESS
 
 
+@pytest.mark.long
 def test_a_span_line_by_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Asked, settled, taken and counted down aloud; the valve moves on by its own word only, and a stop holds it."""
     checklist = (Text("strokes.toml", CHECKLIST + NEAR_BY),)

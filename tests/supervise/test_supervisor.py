@@ -30,7 +30,7 @@ def closing(site: Site) -> Procedure[object]:
 
 
 @pytest.mark.parametrize(
-    ("start", "to", "speed"), [("open", "closed", 1.0), pytest.param("closed", "open", 20.0, marks=pytest.mark.slow)]
+    ("start", "to", "speed"), [("open", "closed", 1.0), pytest.param("closed", "open", 20.0, marks=pytest.mark.long)]
 )
 def test_stroke_runs_to_its_end(tmp_path: Path, start: str, to: str, speed: float) -> None:
     """Each way: finished, the valve truly there, one command on the wire, no safe end needed, leave given and gone."""

@@ -47,8 +47,11 @@ async def lost(there: Shown) -> None:
 LINKS: dict[str, Callable[[Shown], Awaitable[None]]] = {"live": live, "stale": stale, "lost": lost}
 THEMES = {"dark for a cabin": COLOUR, "light for sunlight": COLOUR, "none under NO_COLOR": GREY}
 
+FULL = pytest.mark.long
+"""Three of the nine, with each size, theme and link once, are in the default run; the others in CI."""
+
 SQUARE = [
-    pytest.param(SIZES[size], theme, link, id=f"{size}, {theme}, {link}")
+    pytest.param(SIZES[size], theme, link, id=f"{size}, {theme}, {link}", marks=() if row == column else FULL)
     for row, size in enumerate(SIZES)
     for column, theme in enumerate(THEMES)
     for link in [list(LINKS)[(row + column) % 3]]
