@@ -79,7 +79,7 @@ WAIT_ACT = "let_time_pass"
 
 LOOKS = (
     *("stem", "recorder", "gauges", "panel", "control_room", "meter", "clamp", "line_gauge", "thermometer"),
-    *("level", "precharge", "alarm_volts", "positions", "acts"),
+    *("level", "precharge", "alarm_volts", "alarm_age", "positions", "acts"),
 )
 """All that is looked at for one view."""
 
@@ -136,7 +136,7 @@ def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Stem mark", f"{looked['stem']:g} {_travel_unit(sheet)} from closed"),
         ("Gauges", gauges),
         ("Panel", _lamps(panel)),
-        ("Control room", _room(room)),
+        ("Control room", f"{_room(room)}, changed {looked['alarm_age']:.0f} s ago"),
         ("Meter", f"{looked['meter']:g} V on the 24 V terminals, {looked['alarm_volts']:g} V on the alarm loop"),
         ("Instruments", f"{looked['line_gauge']:g} bar in the sensing line, {looked['thermometer']:g} °C in the oil"),
         ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop; {_recorded(looked['recorder'])}"),
@@ -202,9 +202,13 @@ def _on_words(kind: str) -> str:
 def _bleeds(sheet: Sheet, positions: Mapping[str, Any]) -> Iterable[Doing]:
     bleeds: Mapping[str, float] = positions["bleeds"]
     names = {volume.bleed: volume.name for volume in sheet.volumes}
+    cylinder = next((volume.bleed for volume in sheet.volumes if volume.id == "cylinder"), "")
     for bleed, share in bleeds.items():
         word = "shut" if share else "open"
         yield Doing(f"{word} bleed {bleed}, {names.get(bleed, '')}", Act(act="bleed", which=bleed, value=not share))
+        if bleed == cylinder:
+            words = f"crack bleed {bleed} by a share of ..."
+            yield Doing(words, Act(act="bleed", which=bleed), "a share of fully open, as 0.06")
     if any(bleeds.values()):
         yield Doing("shut all bleeds", Act(act="all_bleeds", value=False))
     if not all(bleeds.values()):

@@ -3,7 +3,9 @@
 import re
 from collections.abc import Iterator
 
+from commission.analysis.protection import PROTECTIONS
 from commission.analysis.wiring_contacts import Operation, operations
+from commission.procedures.alarm_contact import STATES
 from commission.procedures.panel_acts import _how, acts_of
 from commission.procedures.span import METER, STEM
 from commission.procedures.wiring_values import READ_FROM
@@ -13,7 +15,7 @@ _RESET = re.compile(r"Press RESET at the unit\. Still: [^(]+\(Type leave")
 _SPAN = re.compile(r"([\d.]+ % \w+): (?:(stem's scale, from closed)|meter \S+ in the loop), in \w+ \(")
 
 
-_HOW = r"[^>]{0,160}?\((?:a number|Enter, then type)"
+_HOW = r"[^>]{0,260}?\((?:a number|Enter, then type)"
 """How a question is answered stands behind it; behind what was only called out it does not."""
 
 _BY_PEOPLE = (
@@ -30,8 +32,37 @@ _BY_PEOPLE = (
     (r"Before the reset somebody commands", "refused"),
     (r"Press RESET as it is pressed", "pressed"),
     (r"The stem itself went", "stem"),
+    (r"(?:Bring|bring) the sensing line to", "to"),
+    (r"(?:Raise|Lower) gently to", "to"),
+    (r"(?:In one quick move: to|Trip it: )", "step"),
+    (r"A pulse of about", "pulse"),
+    (r"[Gg]auge \S+ reads, in bar", "gauge"),
+    (r"(?:Now press|Press) RESET at the unit\. \((?:Or|Type)", "reset"),
+    (r"The valve is NOT at its trip position", "ready"),
+    (r"Shut the root valve and lock it", "root shut"),
+    (r"Vent the sensing line SLOWLY", "venting"),
+    (r"Pressure still bad: press RESET", "reset while bad"),
+    (r"The controller sends OPEN, then RESET", "control room"),
+    (r"Control power off for some seconds", "power"),
+    (r"Vent shut, root valve OPEN", "sealed"),
+    (r"A second person goes and looks", "second"),
+    (r"one qualified person: open its loop", "loop open"),
+    (r"one qualified person: short its loop", "loop shorted"),
+    (r"(?:Is the loop whole|Make the loop whole again)", "loop whole"),
+    *((re.escape(spec.cause[:40]), "cause it") for spec in PROTECTIONS.values()),
+    *((re.escape(spec.back[:40]), "back") for spec in PROTECTIONS.values()),
+    *((re.escape(spec.tries[:40]), "try") for spec in PROTECTIONS.values() if spec.tries),
+    (r"It runs\. Leave it so until it acts", "watching"),
+    (r"What does the unit's own panel show", "panel"),
+    (r"(?:Controller, with the time of the event log|When the alarm comes: the controller)", "room"),
+    *((re.escape(do[:40]), f"contact {state}") for state, do in STATES.items()),
+    *((rf"{state}: volts on the contact", f"volts {state}") for state in STATES),
+    *((rf"{state}: what does the control room show", f"room {state}") for state in STATES),
+    (r"Join the core again, everything healthy", "contact whole"),
 )
-"""What fail-safe strokes and acts at the panel ask."""
+"""What fail-safe strokes, acts at the panel, protections and the pressure monitor ask."""
+
+_TARGET = re.compile(r"to (-?[\d.]+) bar")
 
 
 class Questions:
@@ -48,6 +79,7 @@ class Questions:
         self._given = ""
         self._act = ""
         self._back = True
+        self.target: float | None = None
         self._acts = {
             " ".join(f"{act.words} {_how(act)}".split()): act.id
             for name in ("stop", "selector", "jog")
@@ -60,6 +92,8 @@ class Questions:
         if found is None or found[0] == self._given:
             return None
         self._given, name = found
+        asked = _TARGET.search(self._given)
+        self.target = None if asked is None else float(asked[1])
         if name.endswith(" there"):
             self._role = name.removesuffix(" there")
         if name in self._acts.values():

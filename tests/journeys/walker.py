@@ -10,6 +10,8 @@ from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 
+import msgspec
+
 from commission.checklist import Step
 from commission.cli.answers_file import Answers, FiledAnswer, SiteAct, load_answers
 from commission.cli.crew import _address
@@ -78,6 +80,9 @@ _READ = {
     "recorder.home": r"recorder [\d.]+ to ([\d.]+) s",
     "level": r"Tank\s+([\d.]+) litres",
     "precharge": r"Nitrogen\s+([\d.]+) bar",
+    "alarm_volts": r"([\d.]+) V on the alarm loop",
+    "alarm_age": r"changed ([\d.]+) s ago",
+    "panel.alarm": r"(ALARM lit|power on|dark)",
     "control_room.feedback_ma": r"feedback ([\d.]+) mA",
 }
 """Where a reading stands on the screen."""
@@ -312,8 +317,12 @@ class Walker:
         self._screen.expect("Where do you put your hands?")
         self._screen.expect("Not as run")
         for act in filed.acts:
-            self._do(act, moving=moving)
-        read = {name: self._read(name) for name in names if name not in ("clock", "log", "answered")}
+            wanted = self._questions.target if act.value == "{asked}" else act.value
+            self._do(msgspec.structs.replace(act, value=wanted), moving=moving)
+        read = {name: self._read(name) for name in names if name not in ("clock", "log", "answered", "alarm_log")}
+        if "alarm_log" in names:
+            changed = _now(self._job_now()) - timedelta(seconds=float(self._read("alarm_age")))
+            read["alarm_log"] = f"{changed - _CLOCKS_APART:%H:%M:%S}"
         read["answered"] = self._tried
         if _HERE in self._screen.shown():
             self._screen.press("b")
