@@ -17,11 +17,11 @@ from tests.journeys.site import served
 
 
 @pytest.mark.long
-@pytest.mark.timeout(240)
+@pytest.mark.timeout(480)
 def test_the_first_command(tmp_path: Path) -> None:
     """Status 0, one object on standard output, one job and one report; what they hold is held against each other."""
     folder = tmp_path / "visits"
-    done = finished("practice", "--unattended", "--out", folder, "--json", cwd=tmp_path, patience_s=180.0)
+    done = finished("practice", "--unattended", "--out", folder, "--json", cwd=tmp_path, patience_s=400.0)
     assert done.returncode == 0, done.stderr
     printed = json.loads(done.stdout)
     assert printed["status"] == 0
