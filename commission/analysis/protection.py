@@ -231,7 +231,7 @@ class ProtectionSeen(msgspec.Struct, frozen=True, kw_only=True):
         parts = (
             f"panel: {self.indication}" if self.indication else "",
             f"tried: {self.tried}" if self.tried else "",
-            f"control room's clock {self.late_s:+.0f} s" if self.late_s is not None else "",
+            f"their time {self.late_s:+.0f} s of ours" if self.late_s is not None else "",
             self.returned,
         )
         return "; ".join(part for part in parts if part)

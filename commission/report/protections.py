@@ -83,6 +83,8 @@ def _caused(job: state.Job, run: Run) -> str:
 def _measured(run: Run) -> str:
     result = run.results[-1] if run.results else None
     figure = None if result is None else run.figure(result.figure)
+    if run.begun.procedure == "alarm_contact":
+        return "volts"
     if result is None or figure is None:
         return "acts at once"
     low, high = (shown_limit(text, figure.name, figure.unit) for text in (result.limit_low, result.limit_high))

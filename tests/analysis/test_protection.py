@@ -128,5 +128,5 @@ def test_faults_stand_once_and_before_what_was_seen() -> None:
 def test_what_was_seen_is_one_line() -> None:
     """Panel, trial, clocks, return."""
     known = seen("low_fluid", (), indication="ALARM lit", tried="refused", late_s=-0.6, returned="went with its cause")
-    assert known.words == "panel: ALARM lit; tried: refused; control room's clock -1 s; went with its cause"
+    assert known.words == "panel: ALARM lit; tried: refused; their time -1 s of ours; went with its cause"
     assert known.verdict[0] is True
