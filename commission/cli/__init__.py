@@ -6,12 +6,10 @@ Nothing heavy is imported before a command is chosen: `--version` and `--help` a
 in it is `typist` (somebody at a keyboard) or `crew` (an answers file, on a practice unit only).
 """
 
-import importlib
+import sys
 from collections.abc import Sequence
 
-from commission.cli import output
-from commission.cli.arguments import parser
-from commission.cli.output import Ending, Status
+from commission import __version__
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -21,6 +19,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Args:
         arguments: What was typed after the program's name; the process's own where None.
     """
+    if list(sys.argv[1:] if arguments is None else arguments) == ["--version"]:
+        sys.stdout.write(f"commission {__version__}\n")  # before what can be typed is read: that alone is 20 ms
+        return 0
+    return _run(arguments)
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    import importlib  # noqa: PLC0415  # as long to load as the interpreter takes to start; no version waits for it
+
+    from commission.cli import output  # noqa: PLC0415  # as above
+    from commission.cli.arguments import parser  # noqa: PLC0415  # as above
+    from commission.cli.output import Ending, Status  # noqa: PLC0415  # as above
+
     chosen = parser().parse_args(arguments)
     try:
         command = importlib.import_module(f"commission.cli.{(chosen.command or 'app').replace('-', '_')}")

@@ -1,5 +1,6 @@
 """How long the program takes to answer at all, against the bare interpreter."""
 
+import os
 import statistics
 import subprocess
 import sys
@@ -11,34 +12,38 @@ import pytest
 from tests.benchmarks.at_terminal import at_terminal
 
 _RUNS = 7
+_STARTS = 15
 BARE = ("-I", "-c", "pass")
 
 
-def _once_s(arguments: tuple[str, ...]) -> float:
+def _once_s(arguments: tuple[str, ...], environment: dict[str, str] | None = None) -> float:
     began_s = time.perf_counter()
-    subprocess.run([sys.executable, *arguments], check=True, capture_output=True)
+    subprocess.run([sys.executable, *arguments], check=True, capture_output=True, env=environment)
     return time.perf_counter() - began_s
 
 
 @pytest.mark.parametrize(("words", "goal"), [("--version", 3.0), ("--help", 6.0)])
-def test_the_first_words_come_at_once(words: str, goal: float) -> None:
+def test_the_first_words_come_at_once(words: str, goal: float, tmp_path: Path) -> None:
     """
-    Median start over the median of the bare interpreter, measured in turns; compiled files are there before.
+    Best start over the best of the bare interpreter, measured in turns; compiled files are there before.
 
-    The goal is 3 for the version and 6 for the help; a loaded machine gets half as much again.
+    What is slower than the best was the machine's doing.
     """
     command = ("-m", "commission", words)
-    _once_s(command)
+    compiled = {**os.environ, "PYTHONPYCACHEPREFIX": str(tmp_path / "compiled")}
+    compiled.pop("PYTHONDONTWRITEBYTECODE", None)
+    _once_s(command, compiled)
     bare, ours = [], []
-    for _ in range(_RUNS):
+    for _ in range(_STARTS):
         bare.append(_once_s(BARE))
-        ours.append(_once_s(command))
-    ratio = statistics.median(ours) / statistics.median(bare)
+        ours.append(_once_s(command, compiled))
+    ratio = min(ours) / min(bare)
     sys.stdout.write(
-        f"\n{words}: {statistics.median(ours) * 1000:.0f} ms, "
-        f"interpreter {statistics.median(bare) * 1000:.0f} ms, ratio {ratio:.2f}\n"
+        f"\n{words}: best {min(ours) * 1000:.0f} ms, median {statistics.median(ours) * 1000:.0f} ms; "
+        f"interpreter: best {min(bare) * 1000:.0f} ms, median {statistics.median(bare) * 1000:.0f} ms; "
+        f"ratio of the best {ratio:.2f}, goal {goal:g}\n"
     )
-    assert ratio <= 1.5 * goal
+    assert ratio <= goal
 
 
 @pytest.mark.alone

@@ -19,6 +19,7 @@ _HOW = r"[^>]{0,260}?\((?:a number|Enter, then type)"
 """How a question is answered stands behind it; behind what was only called out it does not."""
 
 _BY_PEOPLE = (
+    (r"Left to itself for", "meanwhile"),
     (r"Have the valve brought", "bring"),
     (r"The selector has to stand in \w+", "selector"),
     (r"(?:at its source, as agreed|at its isolator; \w+ supply|Take all supplies)", "given"),
@@ -85,6 +86,10 @@ class Questions:
             for name in ("stop", "selector", "jog")
             for act in acts_of(sheet, {"acts": name})
         }
+
+    def over(self) -> None:
+        """The test has ended: the next one may begin with the question that this one ended with."""
+        self._given = ""
 
     def new(self, body: str) -> str | None:
         """The name of what is asked and was not given out yet; None where there is nothing of the kind."""

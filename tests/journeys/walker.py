@@ -87,6 +87,10 @@ _READ = {
 }
 """Where a reading stands on the screen."""
 
+_STOP = "press STOP"
+MOMENT_S = 5.0
+"""A STOP that comes so soon, in unit time, is pressed without looking up."""
+
 _CONTACTS = {
     "control_room.alarm_contact_closed": r"Control room\s+no alarm",
     "control_room.closed_limit": r"limit: (?:open and )?closed",
@@ -177,6 +181,7 @@ class Walker:
         """Do what is to be done now; whether there was anything."""
         if "Up/Down scroll" in shown and "Enter go on" in shown:
             self._no_tests = self._no_tests + 1 if _NO_TEST in shown else 0
+            self._questions.over()
             assert self._no_tests <= TRIES, f"nothing is tested here, again and again:\n{self._screen.shown()}"
             self._screen.press("Enter")
             self._screen.until(lambda: "Enter go on" not in self._screen.body(), "the walk after a result")
@@ -375,11 +380,27 @@ class Walker:
         self._until_here(lambda shown: "Where do you put your hands?" in shown, "the places")
 
     def _jog(self, act: SiteAct, *, moving: bool) -> None:
-        """Button, time, STOP, each by its own key."""
+        """Button, time, STOP, each by its own key; a short one without looking up in between."""
         first, *orders = JOGS[act.which]
+        if not orders and float(act.value or 0) < MOMENT_S:
+            self._short_jog(first, float(act.value or 0))
+            return
         self._do(SiteAct(act=first, which=orders[0] if orders else ""), moving=moving)
         self._do(SiteAct(act=WAIT_ACT, value=act.value), moving=moving)
         self._do(SiteAct(act="local_stop"), moving=moving)
+
+    def _short_jog(self, button: str, seconds: float) -> None:
+        place, name, doing = self._words[(button, None, "")]
+        self._screen.press(str(place))
+        shown = self._until_here(lambda shown: name.capitalize() in shown and _STOP in shown, f"the list of {name}")
+        found = [re.search(rf"^ *(\d)  {words}", shown, re.MULTILINE) for words in (doing.words, _STOP)]
+        keys = [number[1] for number in found if number is not None]
+        self._screen.press(keys[0])
+        pause(seconds / self._speed)
+        self._screen.press(keys[1])
+        self._until_here(lambda shown: f"Done: {_STOP}" in shown, "it stopped")
+        self._screen.press("b")
+        self._until_here(lambda shown: "Where do you put your hands?" in shown, "the places")
 
     def _until_here(self, found: Callable[[str], bool], what: str) -> str:
         """The screen once it is as wanted; or the test that watched the hands has ended and took this screen away."""
