@@ -1,6 +1,7 @@
 """One open link, as the supervisor uses it."""
 
 import asyncio
+from pathlib import Path
 
 import pytest
 
@@ -14,6 +15,7 @@ from commission.sample import Block, Outcome, Silence, Table
 from commission.sheet import load_sheet
 from tests.link.lines import address_of, demo_sheet, open_link
 from tests.link.servers import CHARACTER_S, Device, tcp_unit
+from tests.supervise.rig import rig
 from tests.virtual_time import run_virtual, virtual_clock
 
 SHEET = demo_sheet()
@@ -158,5 +160,16 @@ def test_r11_promise_with_a_plan_is_closer_than_the_one_for_anything() -> None:
             plan = await link.plan(["travel", "open_limit"])
             assert link.make_safe_within_s(plan) < 0.12
             assert link.make_safe_within_s(plan) < link.facts.make_safe_s
+
+    run_virtual(main())
+
+
+@pytest.mark.parametrize(("speed", "patience_s"), [(1.0, 0.04), (20.0, 0.25)])
+def test_a_practice_unit_ahead_of_time_is_given_time_to_answer(tmp_path: Path, speed: float, patience_s: float) -> None:
+    """It shares the laptop: a late reading is better than a silence of many of its seconds. A real unit's stays."""
+
+    async def main() -> None:
+        async with rig(tmp_path, speed=speed) as site:
+            assert site.link.sample_timeout_s == pytest.approx(patience_s, abs=0.01)
 
     run_virtual(main())
