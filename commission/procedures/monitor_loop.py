@@ -68,13 +68,13 @@ def _cleared(watch: MonitorWatch, words: str) -> Steps:
 def _made(watch: MonitorWatch, fault: str) -> Steps:
     """Until something acts, or the reading has gone and both delays have passed."""
     longest_s = max(trip.delay_s for trip in watch.trips.values()) + LONGER_S
-    was_pa = watch.latest.value(PRESSURE)
+    was_pa, was_healthy = watch.latest.value(PRESSURE), watch.bit("alarm_relay")
     gone_ns: list[int] = []
 
     def done() -> bool:
         now_pa = watch.latest.value(PRESSURE)
         far = was_pa is None or now_pa is None or abs(now_pa - was_pa) > watch.trips[Side.HIGH].tolerance_pa
-        if far or not watch.bit("alarm_relay"):
+        if far or (was_healthy and not watch.bit("alarm_relay")):  # an alarm that stood before is not the loop's
             gone_ns.append(watch.at_ns)
         return bool(gone_ns) and (watch.tripped or watch.at_ns - gone_ns[0] > longest_s * 1e9)
 

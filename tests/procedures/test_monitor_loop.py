@@ -1,11 +1,16 @@
 """O6 played: the transmitter's loop open and shorted, in control."""
 
+from collections.abc import Callable
+
 import msgspec
 import pytest
 
 from commission.analysis.wiring import Finding, WiringSeen
 from commission.procedures.monitor_loop import monitor_loop
+from commission.procedures.requests import Answer, Ask
+from commission.sample import Silence
 from commission.sheet import Sheet
+from commission.sheet.decode import Readings
 from tests.procedures.monitored import Monitored, play
 from tests.sheet.xv import xv_1101
 
@@ -47,6 +52,38 @@ def test_what_the_sheet_wants_comes_each_time_and_is_said() -> None:
     assert [point.forced for point in seen.points] == ["transmitter loop open", "transmitter loop shorted"]
     assert seen.points[0].seen.startswith("low trip")
     assert seen.points[1].seen.startswith("high trip")
+
+
+class Slow(Monitored):
+    """People who need a minute for whatever they are asked to do."""
+
+    def while_asked(self, question: Ask) -> Answer | None:
+        """Asked, they go there first."""
+        hand, due_s = self.hands.get(question.id), self.at_s + 60.0
+        self.hands[question.id] = lambda ask: self.later.append((due_s, hand, ask)) if hand is not None else None
+        said = super().while_asked(question)
+        if hand is not None:
+            self.hands[question.id] = hand
+        return said
+
+    def sample(self) -> Readings | Silence:
+        """Then they do it."""
+        for due in [due for due in self.later if due[0] <= self.at_s]:
+            self.later.remove(due)
+            due[1](due[2])
+        return super().sample()
+
+    later: list[tuple[float, Callable[[Ask], None], Ask]]
+
+
+def test_an_alarm_that_stood_before_is_not_the_loops() -> None:
+    """Another cause holds the alarm relay; nothing is judged until somebody has been at the loop."""
+    unit = Slow()
+    unit.later = []
+    unit.bits["alarm_relay"] = 0.0
+    seen = looped(unit)
+    assert seen.proved, seen
+    assert unit.at_s > 120
 
 
 def test_a_trip_where_an_alarm_was_meant_is_a_finding() -> None:
