@@ -29,11 +29,17 @@ class Bladder:
         precharge_pa: Gauge pressure of the gas without oil, at `celsius`.
 
         celsius: Temperature of gas and steel.
+
+    Attributes:
+        work_j: Done on it by all oil that came in, less what it did on oil that went out.
+
+        heat_j: That the gas took from the steel, less what it gave.
     """
 
     def __init__(self, volume_m3: float, precharge_pa: float, celsius: float) -> None:
         self.volume_m3 = volume_m3
         self.stored_m3 = 0.0
+        self.work_j = self.heat_j = 0.0
         self._wall_k = celsius + _KELVIN
         self.charge(precharge_pa)
 
@@ -48,6 +54,12 @@ class Bladder:
         absolute_pa = precharge_pa + ATMOSPHERE_PA
         self._gas = absolute_pa * self.volume_m3 / self._wall_k if precharge_pa >= GAS_GONE_PA else 0.0
         self.precharge_pa = precharge_pa
+        self._uncharged_j = self._gas_j(self.volume_m3)
+
+    @property
+    def energy_j(self) -> float:
+        """What oil and gas hold more than when it was charged: the first law's inner energy, by temperature."""
+        return self._pressed_j() + self._gas_j(self._gas_m3(self.stored_m3)) - self._uncharged_j
 
     def warm(self, celsius: float) -> None:
         """Steel and gas come to a temperature."""
@@ -71,17 +83,38 @@ class Bladder:
         """Take oil in, or give it out (less than 0), never more than there is; returns what went in."""
         more_m3 = max(more_m3, -self.stored_m3)
         before_m3 = self._gas_m3(self.stored_m3)
+        self.work_j -= self._pressed_j()
         self.stored_m3 += more_m3
+        self.work_j += self._pressed_j()
         after_m3 = self._gas_m3(self.stored_m3)
         if after_m3 != before_m3:
+            before_pa = self._gas * self._gas_k / before_m3
+            after_pa = before_pa * (before_m3 / after_m3) ** _GAMMA
+            squeezed_j = (after_pa * after_m3 - before_pa * before_m3) / (_GAMMA - 1.0)
+            self.work_j += squeezed_j - ATMOSPHERE_PA * (before_m3 - after_m3)
             self._gas_k *= (before_m3 / after_m3) ** (_GAMMA - 1.0)
             if after_m3 < before_m3:
-                self._gas_k = min(self._gas_k, self._wall_k)
+                self._come_to(min(self._gas_k, self._wall_k))
         return more_m3
 
     def rest(self, seconds: float) -> None:
         """Let the gas take its heat back from the steel."""
-        self._gas_k += (self._wall_k - self._gas_k) * -math.expm1(-seconds / _WARMS_S)
+        self._come_to(self._gas_k + (self._wall_k - self._gas_k) * -math.expm1(-seconds / _WARMS_S))
+
+    def _come_to(self, gas_k: float) -> None:
+        """Heat passes between gas and steel, the gas keeping its volume."""
+        gained_pa = self._gas * (gas_k - self._gas_k) / (gas_m3 := self._gas_m3(self.stored_m3))
+        self.heat_j += gained_pa * gas_m3 / (_GAMMA - 1.0)
+        self._gas_k = gas_k
+
+    def _pressed_j(self) -> float:
+        """Work that brought the line to its pressure, up to where the gas gives."""
+        pressed_m3 = min(self.stored_m3, self._full_m3)
+        return pressed_m3 * pressed_m3 / self._stiff_m3_pa / 2
+
+    def _gas_j(self, gas_m3: float) -> float:
+        """Inner energy of the gas, and the work of the atmosphere that it stands against."""
+        return self._gas * self._gas_k / (_GAMMA - 1.0) + ATMOSPHERE_PA * gas_m3
 
     @property
     def gas_c(self) -> float:

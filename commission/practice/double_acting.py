@@ -15,12 +15,12 @@ from commission.practice.fluid import REFERENCE_C, Oil
 from commission.practice.hydraulics import Leaks, Ways
 from commission.practice.ledger import Ledger
 from commission.practice.mechanism import PA_PER_BAR, Friction, Geometry, NotServed
-from commission.practice.oil import ATMOSPHERE_PA, EXPANSION_K, GAS_GONE_PA, Space
+from commission.practice.oil import ATMOSPHERE_PA, EXPANSION_K, GAS_GONE_PA, Space, work_pa
+from commission.practice.rod import Rod
 from commission.practice.root import find_root
+from commission.practice.side import AIR_M3, Side
 from commission.sheet import End, Sheet
 
-_DEAD_M3 = 20e-6
-_AIR_M3 = 0.5e-6
 _LINE_M3 = 60e-6
 _HAND_M3 = 20e-6
 _BLEED_M2 = 3e-6
@@ -32,43 +32,6 @@ _LEAK_AT_PA = 115e5
 _WARMED_C = 0.002
 _KELVIN = 273.15
 _SLIPS_M_S = 0.002
-
-
-class Side:
-    """
-    One side of the piston: its area and the oil in it. Led to the tank it stands at `behind_pa`, else that is None.
-
-    Args:
-        area_m2: Of the piston on this side.
-
-        flow_m3_s: What its flow control lets in.
-    """
-
-    def __init__(self, area_m2: float, flow_m3_s: float) -> None:
-        self.area_m2 = area_m2
-        self.flow_m3_s = flow_m3_s
-        self.stored_m3 = 0.0
-        self.behind_pa: float | None = None
-        self._space = Space(volume_m3=_DEAD_M3, air_m3=_AIR_M3)
-
-    def pressure_pa(self, reach_m: float, more_m3: float = 0.0) -> float:
-        """Gauge pressure with the piston `reach_m` away from this end."""
-        if self.behind_pa is not None:
-            return self.behind_pa
-        return self._space.pressure_pa(self.stored_m3 + more_m3, self.area_m2 * reach_m)
-
-    def stored_at_m3(self, pressure_pa: float, reach_m: float) -> float:
-        """Oil that makes a pressure."""
-        return self._space.stored_m3(pressure_pa, self.area_m2 * reach_m)
-
-    def free_m(self, more_m3: float = 0.0) -> float:
-        """How far the piston may stand away before this side is without pressure."""
-        return (self.stored_m3 + more_m3) / self.area_m2
-
-    @property
-    def held_m3(self) -> float:
-        """All oil that temperature acts on."""
-        return self.stored_m3 + _DEAD_M3
 
 
 class DoubleActing:
@@ -106,7 +69,7 @@ class DoubleActing:
         self.celsius = condition.oil_c
         self.ledger = Ledger()
         self.accumulator_isolated = False
-        self._line = Space(volume_m3=_LINE_M3, air_m3=_AIR_M3)
+        self._line = Space(volume_m3=_LINE_M3, air_m3=AIR_M3)
         self.line_m3 = 0.0
         self._hand = Space(volume_m3=_HAND_M3)
         self._relief_pa = (condition.relief_bar or sheet.pump.relief_bar) * PA_PER_BAR
@@ -125,6 +88,9 @@ class DoubleActing:
         warmth = (condition.oil_c + _KELVIN) / (sheet.accumulator.precharge_at_c + _KELVIN)
         precharge_pa = (bar * PA_PER_BAR + ATMOSPHERE_PA) * warmth - ATMOSPHERE_PA
         self.bladder = Bladder(sheet.accumulator.volume_l / 1000, precharge_pa, condition.oil_c)
+        places = (self.geometry.rod_m(pct) for pct in self.friction.kinks_pct if 0.0 < pct < 100.0)
+        self._rod = Rod(self.full, self.ring, self.stroke_m, self._friction_n, tuple(sorted(places)), self.ledger)
+        self._heat_j = 0.0
 
     @property
     def precharge_pa(self) -> float:
@@ -172,6 +138,15 @@ class DoubleActing:
         return math.fsum((*held, self.line_m3, self.hand_m3, self.spilled_m3, -self.expanded_m3))
 
     @property
+    def energy_j(self) -> float:
+        """What pressed oil and gas hold now: the state that the ledger's work goes into."""
+        line_j = self._line.energy_j(self.system_pa) if self.accumulator_isolated else 0.0
+        return math.fsum((self._sides_j(), self.bladder.energy_j, line_j, self._hand.energy_j(self.hand_pa)))
+
+    def _sides_j(self) -> float:
+        return self.full.energy_j(self.rod_m) + self.ring.energy_j(self.stroke_m - self.rod_m)
+
+    @property
     def travel_pct(self) -> float:
         """True travel of the actuator."""
         return self.geometry.travel_pct(self.rod_m)
@@ -182,17 +157,21 @@ class DoubleActing:
         self.full.stored_m3 = self.full.stored_at_m3(0.0, self.rod_m)
         self.ring.stored_m3 = self.ring.stored_at_m3(0.0, self.stroke_m - self.rod_m)
         self.tank_m3 -= self.bladder.take(self.bladder.stored_at_m3(cut_out_pa))
+        self._heat_j = self.bladder.heat_j
 
     def isolate_accumulator(self, isolated: bool) -> None:  # noqa: FBT001  # the position of one valve
         """Shut or open the ball valve between pump line and accumulator."""
         if isolated == self.accumulator_isolated:
             return
+        before_j = self.energy_j
         if isolated:
             self.line_m3 = -self.bladder.take(-self._line.stored_m3(self.system_pa))
         else:
             self.bladder.take(self.line_m3)
             self.line_m3 = 0.0
         self.accumulator_isolated = isolated
+        self._take_heat()
+        self.ledger.throttled_j += before_j - self.energy_j
 
     def short_of_m3(self, pressure_pa: float) -> float:
         """Oil still to be pumped in until the pump line shows a pressure."""
@@ -211,12 +190,15 @@ class DoubleActing:
             return
         grown = (celsius - self.celsius) * EXPANSION_K
         self.celsius = celsius
+        before_j = self._sides_j() + self.bladder.energy_j
         for side in (self.full, self.ring):
             more_m3 = grown * side.held_m3
             side.stored_m3 += more_m3
             self.expanded_m3 += more_m3
         self.bladder.warm(celsius)
-        self.rod_m = self._balance()
+        self.ledger.warmed_j += self._sides_j() + self.bladder.energy_j - before_j
+        before_m, self.rod_m = self.rod_m, self._balance()
+        self._rod.leap(before_m, self.rod_m)
 
     def step(self, seconds: float, ways: Ways) -> None:
         """Let `seconds` pass with these ways open."""
@@ -225,50 +207,70 @@ class DoubleActing:
         before_m, spool = self.rod_m, ways.spool
         fed, drained = (self.full, self.ring) if spool > 0 else (self.ring, self.full)
         if spool:
-            lost_pa = self._loss * self._speed_m_s * drained.area_m2
-            drained.behind_pa = (self._back_pa if self._speed_m_s else 0.0) + lost_pa
-            self._feed(fed, min(abs(spool), 1.0), seconds)
+            self._open_to_tank(drained)
         self._leak_past_the_seal(seconds)
+        more_m3, given_j = self._feed(fed, min(abs(spool), 1.0), seconds) if spool else (0.0, 0.0)
         self.rod_m = self._balance()
         if spool:
-            self._lead_to_tank(drained)
+            self.ledger.throttled_j += given_j - self._rod.worked_j(fed, more_m3, before_m, self.rod_m, self._moving)
+            self._lead_to_tank(drained, before_m)
+        else:
+            self._rod.leap(before_m, self.rod_m)
         gone_m = self.rod_m - before_m
         self._speed_m_s = abs(gone_m) / seconds
         self._moving = 0 if self._speed_m_s < _SLIPS_M_S else int(math.copysign(1, gone_m))
-        if gone_m:
-            self.ledger.rubbed_j += self._friction_n(before_m + gone_m / 2, positive=gone_m > 0.0) * abs(gone_m)
         if not self.accumulator_isolated:
             self.bladder.rest(seconds)
+        self._take_heat()
 
-    def _put(self, more_m3: float) -> None:
-        """Oil into the pump line, out of the tank, or back (less than 0)."""
+    def _take_heat(self) -> None:
+        """Enter what gas and steel have given each other."""
+        self.ledger.warmed_j += self.bladder.heat_j - self._heat_j
+        self._heat_j = self.bladder.heat_j
+
+    def _supply(self, more_m3: float) -> tuple[float, float]:
+        """Oil into the pump line, or out of it (less than 0), and the work that this took."""
         if self.accumulator_isolated:
             more_m3 = max(more_m3, -self.line_m3)
+            before_j = self._line.energy_j(self.system_pa)
             self.line_m3 += more_m3
-        else:
-            more_m3 = self.bladder.take(more_m3)
-        self.tank_m3 -= more_m3
+            return more_m3, self._line.energy_j(self.system_pa) - before_j
+        before_j = self.bladder.work_j
+        return self.bladder.take(more_m3), self.bladder.work_j - before_j
+
+    def _lose(self, out_m3: float) -> None:
+        """Oil out of the pump line, back to the tank."""
+        went_m3, work_j = self._supply(-out_m3)
+        self.tank_m3 -= went_m3
+        self.ledger.throttled_j -= work_j
 
     def _fill(self, seconds: float, ways: Ways) -> None:
         inflow_m3 = ((ways.pump_m3_s if self.tank_m3 > 0.0 else 0.0) + ways.hand_m3_s) * seconds
         if ways.hand_m3_s:
-            filled_m3 = self._hand.stored_m3(self.system_pa)
-            self.tank_m3 -= filled_m3 - self.hand_m3
-            self.hand_m3 = filled_m3
-        before_pa = self.system_pa
+            self._fill_hand_line()
         if inflow_m3:
-            self._put(inflow_m3)
+            went_m3, work_j = self._supply(inflow_m3)
+            self.tank_m3 -= went_m3
+            self.ledger.pumped_j += work_j
         self._relieve(seconds)
         leak = self._leaks.per_pa(pumping=ways.pumping) * self._thinness + self._relief_leak
         if leak:
             out_m3 = leak * self.system_pa * seconds
-            self._put(-out_m3)
+            self._lose(out_m3)
             spilled_m3 = self._leaks.outside * self._thinness * self.system_pa * seconds
             self.spilled_m3 += spilled_m3
             self.tank_m3 -= spilled_m3
         if self._bypass_m2:
-            self._put(-self._bypass_m2 * self._jet * math.sqrt(self.system_pa) * seconds)
-        self.ledger.pumped_j += (before_pa + self.system_pa) / 2 * inflow_m3
+            self._lose(self._bypass_m2 * self._jet * math.sqrt(self.system_pa) * seconds)
+
+    def _fill_hand_line(self) -> None:
+        """The hand pump's line comes to the pressure it pumps against, or falls to it."""
+        filled_m3 = self._hand.stored_m3(self.system_pa)
+        work_j = self._hand.energy_j(self.system_pa) - self._hand.energy_j(self.hand_pa)
+        self.tank_m3 -= filled_m3 - self.hand_m3
+        self.hand_m3 = filled_m3
+        self.ledger.pumped_j += max(0.0, work_j)
+        self.ledger.throttled_j += max(0.0, -work_j)
 
     def _relieve(self, seconds: float) -> None:
         """Through the relief valve, at the pressure that is left at the end of the step."""
@@ -278,14 +280,17 @@ class DoubleActing:
         most_m3 = _RELIEF_M3_S_PA * over_pa * seconds
         if self.accumulator_isolated:
             most_m3 = min(most_m3, self.line_m3 - self._line.stored_m3(self._relief_pa))
-        self._put(-most_m3)
+        self._lose(most_m3)
 
     def _bleed(self, seconds: float, ways: Ways) -> None:
         jet = _BLEED_M2 * self._jet * seconds
         if ways.accumulator_bleed:
+            before_j = self.bladder.work_j
             out_m3 = jet * ways.accumulator_bleed * math.sqrt(self.accumulator_pa)
             self.tank_m3 -= self.bladder.take(-out_m3)
+            self.ledger.throttled_j -= self.bladder.work_j - before_j
         if ways.hand_bleed and self.hand_m3:
+            self.ledger.throttled_j += self._hand.energy_j(self.hand_pa)
             self.tank_m3 += self.hand_m3
             self.hand_m3 = 0.0
         for side, share in ((self.full, ways.cylinder_bleed), (self.ring, ways.cylinder_b_bleed)):
@@ -293,24 +298,36 @@ class DoubleActing:
                 reach_m = self._reach_m(side)
                 over_m3 = side.stored_m3 - side.stored_at_m3(0.0, reach_m)
                 out_m3 = min(max(0.0, over_m3), jet * share * math.sqrt(side.pressure_pa(reach_m)))
+                before_j = side.energy_j(reach_m)
                 side.stored_m3 -= out_m3
                 self.tank_m3 += out_m3
+                self.ledger.throttled_j += before_j - side.energy_j(reach_m)
 
     def _reach_m(self, side: Side) -> float:
         return self.rod_m if side is self.full else self.stroke_m - self.rod_m
 
-    def _lead_to_tank(self, side: Side) -> None:
-        """A side that was open to the tank keeps what its pressure holds; the tank has the rest."""
-        wanted_m3 = side.stored_at_m3(side.behind_pa or 0.0, self._reach_m(side))
-        side.behind_pa = None
+    def _open_to_tank(self, side: Side) -> None:
+        """A side that is led to the tank falls to its line's pressure before anything moves."""
+        reach_m = self._reach_m(side)
+        before_j = side.energy_j(reach_m)
+        lost_pa = self._loss * self._speed_m_s * side.area_m2
+        side.behind_pa = (self._back_pa if self._speed_m_s else 0.0) + lost_pa
+        self.ledger.throttled_j += before_j - side.energy_j(reach_m)
+
+    def _lead_to_tank(self, side: Side, before_m: float) -> None:
+        """A side that was open to the tank keeps what its pressure holds; the tank has the rest, at no pressure."""
+        behind_pa, side.behind_pa = side.behind_pa or 0.0, None
+        began_m = before_m if side is self.full else self.stroke_m - before_m
+        wanted_m3 = side.stored_at_m3(behind_pa, self._reach_m(side))
+        self.ledger.throttled_j += work_pa(behind_pa) * (side.stored_at_m3(behind_pa, began_m) - wanted_m3)
         self.tank_m3 -= wanted_m3 - side.stored_m3
         side.stored_m3 = wanted_m3
 
-    def _feed(self, side: Side, opening: float, seconds: float) -> None:
-        """Through the flow control, as long as the supply stands above the side."""
+    def _feed(self, side: Side, opening: float, seconds: float) -> tuple[float, float]:
+        """Through the flow control, as long as the supply stands above the side; how much, and the supply's work."""
         supply_pa, here_pa = self.system_pa, side.pressure_pa(self._reach_m(side))
         if here_pa >= supply_pa:
-            return
+            return 0.0, 0.0
         flow_m3_s = min(side.flow_m3_s * opening, _VALVE_M2 * self._jet * math.sqrt(supply_pa - here_pa))
         more_m3 = min(flow_m3_s * seconds, self.line_m3 if self.accumulator_isolated else self.bladder.stored_m3)
 
@@ -321,11 +338,9 @@ class DoubleActing:
 
         if over(more_m3) > 0.0:
             more_m3 = find_root(over, 0.0, more_m3, 100.0)
-        if self.accumulator_isolated:
-            self.line_m3 -= more_m3
-        else:
-            self.bladder.take(-more_m3)
-        side.stored_m3 += more_m3
+        went_m3, work_j = self._supply(-more_m3)
+        side.stored_m3 -= went_m3
+        return -went_m3, -work_j
 
     def _leak_past_the_seal(self, seconds: float) -> None:
         if not self._seal:
@@ -333,8 +348,10 @@ class DoubleActing:
         difference_pa = self.pressure_pa - self.pressure_b_pa
         past_m3 = self._seal * difference_pa * seconds * self._thinness
         past_m3 = max(-self.ring.stored_m3, min(self.full.stored_m3, past_m3))
+        before_j = self._sides_j()
         self.full.stored_m3 -= past_m3
         self.ring.stored_m3 += past_m3
+        self.ledger.throttled_j += before_j - self._sides_j()
 
     def _friction_n(self, rod_m: float, *, positive: bool, moving: bool = True) -> float:
         load = self.friction.load(self.geometry.travel_pct(rod_m), opening=positive is self.opens, moving=moving)
@@ -345,18 +362,14 @@ class DoubleActing:
         on_full = more_m3 if fed is self.full else 0.0
         on_ring = more_m3 if fed is self.ring else 0.0
 
-        def push_n(rod_m: float) -> float:
-            full_n = self.full.pressure_pa(rod_m, on_full) * self.full.area_m2
-            return full_n - self.ring.pressure_pa(self.stroke_m - rod_m, on_ring) * self.ring.area_m2
-
-        here_m, here_n = self.rod_m, push_n(self.rod_m)
+        here_m, here_n = self.rod_m, self._rod.push_n(self.rod_m, on_full, on_ring)
         for positive, end_m, sign in ((True, self.stroke_m, 1.0), (False, 0.0, -1.0)):
             held_n = self._friction_n(here_m, positive=positive, moving=self._moving == sign)
             if sign * here_n <= held_n or here_m == end_m:
                 continue
 
             def over(rod_m: float, sign: float = sign, positive: bool = positive) -> float:  # noqa: FBT001  # bound
-                return sign * push_n(rod_m) - self._friction_n(rod_m, positive=positive)
+                return sign * self._rod.push_n(rod_m, on_full, on_ring) - self._friction_n(rod_m, positive=positive)
 
             free_m = self.full.free_m(on_full) if positive else self.stroke_m - self.ring.free_m(on_ring)
             far_m = min(end_m, free_m) if positive else max(end_m, free_m)

@@ -64,3 +64,27 @@ def test_it_gives_no_more_than_it_has(moves: list[float]) -> None:
     assert bladder.stored_m3 == pytest.approx(sum(moved), abs=1e-15)
     assert bladder.stored_m3 >= 0.0
     assert bladder.pressure_pa >= 0.0
+
+
+def test_work_and_heat_are_what_it_holds() -> None:
+    """The first law: squeezed, rested, driven out, rested, through the precharge and back; a work by hand beside it."""
+    bladder = Bladder(6e-3, 76.5e5, 20.0)
+    for more_m3, seconds in ((1e-3, 0.0), (-6e-4, 30.0), (-5e-4, 5.0), (8e-4, 600.0)):
+        bladder.take(more_m3)
+        bladder.rest(seconds)
+        assert bladder.work_j + bladder.heat_j == pytest.approx(bladder.energy_j, rel=1e-9, abs=1e-6)
+
+
+def test_work_of_driving_oil_out_against_a_quadrature() -> None:
+    """Pressure over the oil that goes, in ten thousand sips."""
+    whole, sipped = Bladder(6e-3, 76.5e5, 20.0), Bladder(6e-3, 76.5e5, 20.0)
+    for bladder in (whole, sipped):
+        bladder.take(bladder.stored_at_m3(105e5))
+    out_m3 = 0.8 * whole.stored_m3
+    before_j, by_hand_j = whole.work_j, 0.0
+    whole.take(-out_m3)
+    for _ in range(10_000):
+        began_pa = sipped.pressure_pa
+        sipped.take(-out_m3 / 10_000)
+        by_hand_j += (began_pa + sipped.pressure_pa) / 2 * out_m3 / 10_000
+    assert before_j - whole.work_j == pytest.approx(by_hand_j, rel=1e-7)
