@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission.cli import output
+from commission.cli.folder import folder_of
 from commission.cli.host import Ended, hold
 from commission.cli.output import Status
 from commission.cli.wishes import PracticeWishes
@@ -99,17 +100,6 @@ def open_app(
         wishes=wishes,
     )
     return asyncio.run(_hold(desk))
-
-
-def folder_of(chosen: argparse.Namespace) -> Path:
-    """The folder of jobs: the one asked for, or the user's."""
-    for name in ("folder", "out"):
-        asked: Path | None = getattr(chosen, name, None)
-        if asked is not None:
-            return asked
-    import platformdirs  # noqa: PLC0415  # only where no folder is named
-
-    return Path(platformdirs.user_documents_dir()) / "commission"
 
 
 async def _hold(desk: Desk) -> Status:

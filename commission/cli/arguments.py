@@ -40,6 +40,7 @@ def parser() -> argparse.ArgumentParser:
     _command(commands, "film-clock", "a large running clock, to be filmed together with the stem")
     _report(_command(commands, "report", "the as-left report of a job, as PDF"))
     _export(_command(commands, "export", "a job as JSON or CSV"))
+    _history(_command(commands, "history", "the visits to one unit, and how its figures went"))
     _verify(_command(commands, "verify", "is a job unaltered, and do its figures recompute?"))
     return top
 
@@ -182,6 +183,11 @@ def _export(command: argparse.ArgumentParser) -> None:
     shapes = command.add_mutually_exclusive_group()
     shapes.add_argument("--json", action="store_true", help="print one JSON object (the default)")
     shapes.add_argument("--csv", type=Path, metavar="DIR", help="write CSV files into a folder instead")
+
+
+def _history(command: argparse.ArgumentParser) -> None:
+    command.add_argument("tag", help="tag of the unit, as XV-1101; jobs are looked for in the folder of jobs")
+    command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
 
 
 def _verify(command: argparse.ArgumentParser) -> None:

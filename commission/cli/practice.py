@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission.cli import output
+from commission.cli.folder import folder_of
 from commission.cli.output import Ending, Status
 from commission.content import checklists_folder, nearest
 
@@ -34,7 +35,7 @@ def run(chosen: argparse.Namespace) -> Status:
         return _serve(chosen, sheet, setup)
     if chosen.unattended:
         return _unattended(chosen, sheet, setup)
-    from commission.cli.app import folder_of, open_app  # noqa: PLC0415  # the terminal library, only where it is used
+    from commission.cli.app import open_app  # noqa: PLC0415  # the terminal library, only where it is used
 
     if not chosen.auto:
         return open_app(folder_of(chosen), speed=chosen.speed, practised=(sheet, chosen.seed, setup))
