@@ -5,6 +5,7 @@ What is asked next is taken from the record while it is written, and must be on 
 the walk follows whatever the checklist holds. Every answer and every act is keys; readings are read off the screen.
 """
 
+import math
 import re
 from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
@@ -26,7 +27,7 @@ from commission.record.errors import RecordError
 from commission.record.reader import Reader
 from commission.sheet import load_sheet
 from commission.terminal import asking
-from commission.walk import route
+from commission.walk import gate, route
 from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt, pending
 from tests.journeys.asked import Questions
 from tests.journeys.hand import begin
@@ -88,6 +89,7 @@ _READ = {
 """Where a reading stands on the screen."""
 
 _RESULT = "Enter go on"
+_WAITS = "This step waits."
 _STOP = "press STOP"
 MOMENT_S = 5.0
 """A STOP that comes so soon, in unit time, is pressed without looking up."""
@@ -196,6 +198,8 @@ class Walker:
         step = route.current(job)
         if step is None:
             return False
+        if _WAITS in shown:
+            return self._waited(job, step)
         prompt = pending(job, step, _now(job))
         mark = (self._spoken_n, repr(prompt))
         if mark == self._asked:
@@ -208,6 +212,16 @@ class Walker:
             self._asked = mark
             self.prompts += 1
         return done
+
+    def _waited(self, job: Job, step: Step) -> bool:
+        """Where time alone settles it, let it pass, and look again."""
+        refused = gate.refusal(job, step, _now(job))
+        if refused is None or not refused.wait_s:
+            return False
+        self._said(FiledAnswer(step=step.id, to="wait", say="", acts=(_passing(refused.wait_s),)))
+        self._screen.press("Enter")
+        self._screen.until(lambda: _WAITS not in self._screen.body(), "the step to go on")
+        return True
 
     def _again(self) -> bool:
         """What is queried is meant so."""
@@ -451,6 +465,10 @@ class Walker:
     def _type(self, text: str) -> None:
         self._screen.type(text)
         self._screen.press("Enter")
+
+
+def _passing(seconds: float) -> SiteAct:
+    return SiteAct(act=WAIT_ACT, value=math.ceil(seconds))
 
 
 def _is_asked(prompt: Prompt, shown: str) -> bool:
