@@ -12,8 +12,12 @@ An answers file: what people say and do at each prompt of a visit, for practice 
     acts = [{ act = "motor_isolator", value = false }]     done at the unit first; with in_s = 20, so much later
     acts = [{ act = "test_pump_bar", value = "{asked}" }]  the number that a procedure asks for
     again = true                       good for every time it is asked, not only the next
+    asks = ["/cross locked"]           requests as at the keyboard, after the acts, before the answer
+    unless_s = 30                      said to a procedure only where nothing else settles its question in so long
 
-An act that the unit may rightly refuse has `tried = true`; `{answered}` then says what came of the last such act.
+What is asked only where something is found is answered in the same file, and stays unused otherwise; `to = "* then"` is
+for every question whose id ends so; `to = "refused"` says what is done where the step may not go on. An act that the
+unit may rightly refuse has `tried = true`; `{answered}` then says what came of the last such act.
 """
 
 from pathlib import Path
@@ -44,7 +48,14 @@ class FiledAnswer(msgspec.Struct, frozen=True, kw_only=True):
     say: str
     by: str = ""
     acts: tuple[SiteAct, ...] = ()
+    asks: tuple[str, ...] = ()
     again: bool = False
+    unless_s: float = 0.0
+
+    def is_for(self, step: str, to: str) -> bool:
+        """Whether it answers this prompt of this step."""
+        named = to.endswith(self.to[1:]) if self.to.startswith("*") else self.to == to
+        return named and self.step in (step, "*")
 
 
 class AnswersFile(msgspec.Struct, frozen=True, kw_only=True):
@@ -73,7 +84,7 @@ class Answers:
     def has(self, step: str, to: str) -> bool:
         """Whether the file still answers this prompt."""
         return any(
-            answer.step in (step, "*") and answer.to == to and (answer.again or number not in self._used)
+            answer.is_for(step, to) and (answer.again or number not in self._used)
             for number, answer in enumerate(self.filed.answers)
         )
 
@@ -86,7 +97,7 @@ class Answers:
         """
         fallback: FiledAnswer | None = None
         for number, answer in enumerate(self.filed.answers):
-            if answer.step not in (step, "*") or answer.to != to:
+            if not answer.is_for(step, to):
                 continue
             if answer.again:
                 fallback = fallback or answer

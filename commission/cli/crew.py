@@ -15,6 +15,7 @@ import msgspec
 from commission.checklist import Step
 from commission.cli import output
 from commission.cli.answers_file import Answers, FiledAnswer, SiteAct, with_readings
+from commission.cli.requests import Typed, perform
 from commission.cli.site import Site
 from commission.face import wording
 from commission.face.dialogue import Left, Reply
@@ -61,6 +62,7 @@ Of the invented control room's clock. `{clock}` is what the controller reads out
 log of the last thing done at the unit.
 """
 
+_REFUSED = "refused"
 _WAIT_ACT = "let_time_pass"
 _JOG = "jog"
 """Lets time pass too, between a button and STOP."""
@@ -124,19 +126,25 @@ class Crew:
         """The file's answer, after what it does at the unit was done."""
         filed = self._filed(step, prompt)
         said = await self._played(visit, step, filed)
+        await self._request(visit, step, filed)
         by = filed.by or self._answers.filed.by
         return Reply(said, by, from_file=True)
 
     async def unblock(self, visit: Visit, step: Step) -> None:
         """
-        Let time pass at a practice unit where time alone settles it; nobody is there to do anything else about it.
+        Let time pass at a practice unit where time alone settles it; else do what the file says, as `refused`.
 
         Raises:
-            Left: something else is in the way.
+            Left: something else is in the way, and the file says nothing.
         """
         refused = gate.refusal(visit.job, step, visit.clock.utc())
         if refused is not None and refused.wait_s and self._site is not None:
             await self._do(visit, step, SiteAct(act=_WAIT_ACT, value=math.ceil(refused.wait_s)))
+            return
+        if self._answers.has(step.id, _REFUSED):
+            filed = self._answers.take(step.id, _REFUSED)
+            await self._played(visit, step, filed)
+            await self._request(visit, step, filed)
             return
         raise Left(f"{step.id} may not go on in state {visit.job.energy_log.now.state}")
 
@@ -182,6 +190,7 @@ class Crew:
         said = await self._played(visit, step, filed, question.target)
         if not said:
             await asyncio.Event().wait()
+        await visit.clock.sleep_unit(filed.unless_s)
         value = parse(said, question.unit or "1").value if question.kind == "number" else None
         by = filed.by or self._answers.filed.by
         return Answer(question.id, said, by, visit.clock.unit_ns(), value)
@@ -200,6 +209,18 @@ class Crew:
             age = timedelta(seconds=float(await self._site.read("alarm_age")))
             said["alarm_log"] = f"{visit.clock.utc() - age - _LAPTOP_AHEAD:%H:%M:%S}"
         return with_readings(filed.say, said)
+
+    async def _request(self, visit: Visit, step: Step, filed: FiledAnswer) -> None:
+        """Ask for what the answer asks for, as at the keyboard; `{deviation}` is the one raised last."""
+        for wanted in filed.asks:
+            line = wanted.replace("{deviation}", f"D{len(visit.job.deviations)}")
+            name, _, words = line.removeprefix("/").partition(" ")
+            by = filed.by or self._answers.filed.by
+            self._tell(f"  {line}")
+            try:
+                await perform(name, Typed(visit=visit, step=step, words=words, by=by))
+            except (ValueError, LookupError) as refused:
+                raise Left(f"{self._answers.name}: {line}: {refused}") from refused
 
     def _filed(self, step: Step, prompt: Prompt) -> FiledAnswer:
         to, fallback = _address(prompt)

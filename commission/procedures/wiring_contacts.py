@@ -22,6 +22,9 @@ from commission.sheet.decode import Readings
 STILL_S = 2.0
 """How long everything is seen with nobody touching it before the first contact."""
 
+STILL_READS = 20
+"""And in how many readings at least: a slow line must not take a loose contact for a sound one."""
+
 SETTLE_S = 2.5
 """What follows a contact is seen by then: the unit's scan and two seconds (common practice, no source)."""
 
@@ -131,13 +134,15 @@ class Board:
         """See everything with nobody touching it: what changes now chatters by itself."""
         changes: Counter[str] = Counter()
         begun_ns: int | None = None
+        reads = 0
         while True:
             if isinstance(item := (yield Watch()), Readings):
                 begun_ns = item.at_ns if begun_ns is None else begun_ns
                 changes.update(self._take(item))
-                if item.at_ns - begun_ns >= STILL_S * 1e9:
+                reads += 1
+                if reads >= STILL_READS and item.at_ns - begun_ns >= STILL_S * 1e9:
                     break
-        self._chatter, self._watched_s = changes, STILL_S
+        self._chatter, self._watched_s = changes, (item.at_ns - begun_ns) / 1e9
         self.resting = frozenset(name for name, count in changes.items() if count > 1)
         self.rest = dict(self._now)
 

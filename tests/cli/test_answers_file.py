@@ -41,6 +41,16 @@ def test_an_answer_for_every_time_gives_way_to_one_for_this_time() -> None:
     assert [answers.take(step, "people").say for step in ("E5", "E5", "I1")] == ["4", "3", "3"]
 
 
+def test_what_may_be_found_is_answered_by_how_its_question_ends() -> None:
+    """`* then` is for every id that ends so, after those that name theirs, and for no other."""
+    answers = filed(
+        FiledAnswer(step="*", to="* then", say="go on", again=True), FiledAnswer(step="I2", to="a then", say="again")
+    )
+    assert [answers.take("I2", to).say for to in ("a then", "a then", "b then")] == ["again", "go on", "go on"]
+    assert not answers.has("I2", "then")
+    assert not answers.has("I2", "a then what")
+
+
 @given(st.lists(st.tuples(st.sampled_from("AB*"), st.sampled_from("xy"), st.booleans()), max_size=8))
 def test_has_says_whether_take_will_give(made: list[tuple[str, str, bool]]) -> None:
     """Whatever the file: `take` gives exactly where `has` says so."""

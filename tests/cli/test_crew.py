@@ -184,3 +184,44 @@ def test_what_no_file_can_know_ends_the_visit(tmp_path: Path, capsys: pytest.Cap
             await crew().line_needed(talk.visit)
 
     run_virtual(main())
+
+
+def test_where_a_step_may_not_go_on_the_file_says_what_is_done(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Requests as at the keyboard, each told; the deviation raised last by its name; one that is refused ends it."""
+    found = FiledAnswer(
+        step="I2",
+        to="refused",
+        say="",
+        asks=("/deviation a sound screw; a loose one", "/accept {deviation}; Piet E.; mended"),
+    )
+    wrong = FiledAnswer(step="I2", to="refused", say="", asks=("/accept D7; Piet Exampler; mended",))
+
+    async def main() -> None:
+        async with talking(tmp_path, capsys) as talk:
+            step, told = talk.visit.job.checklist.step("I2"), list[str]()
+            speaker = crew(found, wrong, told=told)
+            await speaker.unblock(talk.visit, step)
+            (deviation,) = talk.visit.job.deviations.values()
+            assert (deviation.raised.found, deviation.accepted_by) == ("a loose one", TESS)
+            assert told == ["  /deviation a sound screw; a loose one", "  /accept D1; Piet E.; mended"]
+            with pytest.raises(Left, match="'D7' is no deviation"):
+                await speaker.unblock(talk.visit, step)
+
+    run_virtual(main())
+
+
+def test_a_word_that_is_said_only_where_nothing_is_seen(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Thirty seconds of the unit's time pass before it, in which a reading may settle the question."""
+    done = FiledAnswer(step="I2", to="turn", say="done", unless_s=30.0)
+
+    async def main() -> None:
+        async with talking(tmp_path, capsys, connected=False) as talk:
+            speaker, clock = crew(done), talk.visit.clock
+            speaker.step(talk.visit, talk.visit.job.checklist.step("I2"))
+            begun_ns = clock.unit_ns()
+            assert (await speaker.ask(Ask("turn", "Turn it", "text"))).text == "done"
+            assert clock.unit_ns() - begun_ns >= 30e9
+
+    run_virtual(main())

@@ -14,7 +14,7 @@ from commission.checklist import load_checklist
 from commission.cli.answers_file import load_answers
 from commission.cli.crew import Crew
 from commission.cli.site import Site
-from commission.content import checklists_folder
+from commission.content import checklists_folder, read_text
 from commission.face.dialogue import walk
 from commission.practice.serve import ServedAt, serve
 from commission.practice.setup import Setup, setup_of
@@ -80,3 +80,30 @@ async def retested(earlier: Path, new: Path, unit: ServedAt, told: list[str], mo
     finally:
         await visit.close("the visit is over")
     return visit
+
+
+async def commissioned(sheet: Path, job: Path, told: list[str], *, scenario: str = "") -> None:
+    """
+    Walk the packed commissioning of a practice unit to its end; the visit is closed.
+
+    Args:
+        sheet: Its sheet, by whose name its answers are filed.
+
+        job: The new job's file.
+
+        told: What was said goes here.
+
+        scenario: What is not as the sheet says.
+    """
+    folder = checklists_folder()
+    answers = load_answers(folder / "practice" / sheet.name)[0]
+    async with practising(sheet, scenario=scenario) as unit:
+        crew = Crew(answers, Site(unit.control), tell=told.append)
+        texts = load_checklist(folder / "commissioning.toml")[1]
+        visit = Visit.begin(job, read_text(sheet), texts, virtual_clock(), crew, "program")
+        hold_time_while(lambda: visit._book.recorder.busy)
+        try:
+            await visit.connect(unit.url, other_master="none: a practice unit", agreed_by="practice", by="program")
+            await walk(visit, crew)
+        finally:
+            await visit.close("the visit is over")

@@ -4,40 +4,16 @@ from pathlib import Path
 
 import pytest
 
-from commission.checklist import load_checklist
-from commission.cli.answers_file import load_answers
-from commission.cli.crew import Crew
-from commission.cli.site import Site
-from commission.content import checklists_folder, read_text
-from commission.face.dialogue import walk
 from commission.job.playback import open_archive
 from commission.report.outcome import outcome
 from commission.verify import verify_job
-from commission.visit import Visit
 from commission.walk import route
-from tests.journeys.in_virtual_time import practising
+from tests.journeys.in_virtual_time import commissioned
 from tests.journeys.short_walk import SHEET
-from tests.supervise.rig import hold_time_while
-from tests.virtual_time import run_virtual, virtual_clock
+from tests.virtual_time import run_virtual
 
 CAUSED = ("command signal", "motor supply", "control supply", "all supplies", "ESD", "local ESD")
 FAIL_SAFE_RUNS = 8
-
-
-async def commissioned(job: Path, told: list[str]) -> None:
-    """Walk it to its end."""
-    folder = checklists_folder()
-    answers = load_answers(folder / "practice" / "xv-1101.toml")[0]
-    async with practising(SHEET) as unit:
-        crew = Crew(answers, Site(unit.control), tell=told.append)
-        texts = load_checklist(folder / "commissioning.toml")[1]
-        visit = Visit.begin(job, read_text(SHEET), texts, virtual_clock(), crew, "program")
-        hold_time_while(lambda: visit._book.recorder.busy)
-        try:
-            await visit.connect(unit.url, other_master="none: a practice unit", agreed_by="practice", by="program")
-            await walk(visit, crew)
-        finally:
-            await visit.close("the test is over")
 
 
 @pytest.mark.long
@@ -45,7 +21,7 @@ async def commissioned(job: Path, told: list[str]) -> None:
 def test_the_whole_visit_is_accepted_and_every_figure_recomputes(tmp_path: Path) -> None:
     """To the signatures; each fail-safe stroke timed by what it should be, and nothing moved after any of them."""
     path, told = tmp_path / "XV-1101.job", list[str]()
-    run_virtual(commissioned(path, told))
+    run_virtual(commissioned(SHEET, path, told))
     job = open_archive(path).job
     assert route.current(job) is None, told[-5:]
     said = outcome(job, interim=False)
