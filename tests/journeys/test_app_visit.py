@@ -24,6 +24,8 @@ pytestmark = [NEEDS_TMUX, pytest.mark.slow, pytest.mark.alone]
 
 SPEED = 20.0
 SIGNERS = 2
+UNTIL = "G9"
+"""The first step after the timed strokes: half an hour in which nothing is to happen."""
 
 KINDS = (
     pytest.param((80, 24), False, id="80x24 NO_COLOR"),
@@ -32,6 +34,34 @@ KINDS = (
 )
 
 
+@pytest.mark.timeout(600)
+@pytest.mark.parametrize(("size", "colour"), KINDS)
+def test_a_visit_by_keys_up_to_its_timed_strokes(
+    screen: Callable[..., Screen],
+    tmp_path: Path,
+    size: tuple[int, int],
+    colour: bool,  # noqa: FBT001  # a parameter of the test
+    record_property: Callable[[str, object], None],
+) -> None:
+    """From the jobs screen over isolation, wiring proofs and stop tests to three timed strokes each way, by keys."""
+    begun_s, folder = now_s(), tmp_path / "jobs"
+    app = screen("practice", "--out", folder, "--speed", SPEED, size=size, colour=colour)
+    walker = Walker(app, folder, SPEED)
+    walker.start()
+    walker.until(UNTIL)
+    walker.to_keys()
+    assert "LIVE" in app.shown().splitlines()[0]
+    assert bool(app.colours()) is colour
+    write_report(app, "interim report")
+    app.press("C-q")
+    app.until(app.gone, "the end of the app")
+    record_property("up to the timed strokes by keys s", round(now_s() - begun_s, 1))
+    record_property("prompts, keys", (walker.prompts, len(app.pressed)))
+    held = check_record(folder, tmp_path, until=UNTIL)
+    assert {name.rpartition("-")[0] for name in held.job.runs} >= {"K1-open", "K1-closed"}
+
+
+@pytest.mark.deep
 @pytest.mark.timeout(1200)
 @pytest.mark.parametrize(("size", "colour"), KINDS)
 def test_a_whole_visit_by_keys(
@@ -53,6 +83,7 @@ def test_a_whole_visit_by_keys(
     record_property("whole visit by keys s", round(now_s() - begun_s, 1))
     record_property("prompts, keys", (walker.prompts, len(app.pressed)))
     held = check_record(folder, tmp_path)
+    assert not outcome(held.job, interim=False).against
     assert held.job.energy_log.now.state is EnergyState.IN_OPERATION
     assert len({signature.by for signature in held.job.register.signatures}) == SIGNERS
     (pdf,) = folder.glob("*.pdf")
@@ -70,19 +101,19 @@ def write_report(app: Screen, shown: str) -> None:
     app.expect(".pdf")
 
 
-def check_record(folder: Path, home: Path) -> Archive:
-    """Practice for good, unaltered, each step passed, locked once with evidence, and nothing was answered by a file."""
+def check_record(folder: Path, home: Path, until: str = "") -> Archive:
+    """Practice for good, unaltered, each step before `until` passed, and nothing was answered by a file."""
     (job,) = folder.glob("*.job")
     assert list(folder.glob("*.pdf"))
     held = archive(job)
     assert held.job.practice
     worked = [step.id for step in applicable(held.job) if not step.crosses]
+    worked = worked[: worked.index(until)] if until else worked
     said = dict.fromkeys(worked, "not walked")
     for name in worked:
         last = held.job.steps[name].last if name in held.job.steps else None
         said[name] = "not walked" if last is None else last.verdict
     assert {name: verdict for name, verdict in said.items() if not verdict.startswith("pass")} == {}
-    assert not outcome(held.job, interim=False).against
     assert not any(event.body.get("from_file") for event in held.events)
     verified = finished("verify", job, cwd=home)
     assert verified.returncode == 0, verified.stdout
