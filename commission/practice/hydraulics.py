@@ -309,12 +309,12 @@ class Hydraulics:
         self._rub(slides_m, after_m)
         return stood_j + begun_j + slid_j + space.energy_j(self.pressure_pa, area * after_m) - ended_j
 
-    def _kinks(self, from_m: float, to_m: float, edge_pa: Callable[[float], float]) -> tuple[float, ...]:
+    def _kinks(self, from_m: float, to_m: float, pressure_pa: Callable[[float], float]) -> tuple[float, ...]:
         """Places where the load has a kink, and where the nitrogen begins or ends to give."""
         kinks_m, begins_pa = self.mechanism.kinks_m, self._space.precharge_pa
-        if not self._space.gas_m3 or (edge_pa(from_m) > begins_pa) == (edge_pa(to_m) > begins_pa):
+        if not self._space.gas_m3 or (pressure_pa(from_m) > begins_pa) == (pressure_pa(to_m) > begins_pa):
             return kinks_m
-        return (*kinks_m, find_root(lambda rod_m: edge_pa(rod_m) - begins_pa, from_m, to_m, _SAME_PA))
+        return (*kinks_m, find_root(lambda rod_m: pressure_pa(rod_m) - begins_pa, from_m, to_m, _SAME_PA))
 
     def _rub(self, from_m: float, to_m: float) -> None:
         pressing = to_m > from_m
@@ -344,7 +344,8 @@ class Hydraulics:
             pushed_n = space.pressure_pa(stored_m3, area * rod_m) * area - mechanism.spring_n(rod_m)
             return pushed_n - sign * mechanism.friction_n(rod_m, pressing=pressing)
 
-        self.ledger.stopped_j += integral(over_n, from_m, to_m, mechanism.kinks_m)
+        kinks_m = self._kinks(from_m, to_m, lambda rod_m: space.pressure_pa(stored_m3, area * rod_m))
+        self.ledger.stopped_j += integral(over_n, from_m, to_m, kinks_m)
         self._rub(from_m, to_m)
 
     def _relax(self) -> None:

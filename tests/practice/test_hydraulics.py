@@ -210,6 +210,18 @@ def test_no_oil_is_made_or_lost(start: str, story: list[tuple[Ways, int, bool]])
     assert abs(oil.ledger.open_j(oil.energy_j - before_j)) < 1e-9 * turned_over_j
 
 
+@pytest.mark.parametrize("steps", [20, 21, 22, 30, 50])
+def test_opening_the_accumulator_again_loses_no_energy(sheet: Sheet, steps: int) -> None:
+    """The rod leaps, and on its way the pressure falls below the precharge: from there the nitrogen gives no more."""
+    oil = opened(sheet)
+    before_j = oil.energy_j
+    oil.isolate_accumulator(True)
+    for _ in range(steps):
+        oil.step(STEP_S, Ways(dump_open=True))
+    oil.isolate_accumulator(False)
+    assert abs(oil.ledger.open_j(oil.energy_j - before_j)) < 1e-9 * before_j
+
+
 def test_sheet_without_accumulator_is_refused(sheet: Sheet) -> None:
     """What cannot be played is said with the unit's tag."""
     with pytest.raises(NotServed, match="accumulator"):
