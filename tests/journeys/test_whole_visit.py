@@ -16,7 +16,7 @@ CAUSED = ("command signal", "motor supply", "control supply", "all supplies", "E
 FAIL_SAFE_RUNS = 8
 
 
-@pytest.mark.long
+@pytest.mark.deep
 @pytest.mark.timeout(900)
 def test_the_whole_visit_is_accepted_and_every_figure_recomputes(tmp_path: Path) -> None:
     """To the signatures; each fail-safe stroke timed by what it should be, and nothing moved after any of them."""
