@@ -5,11 +5,11 @@ Hands-free: the steps are found in what the unit shows of its own input. Only th
 """
 
 from collections.abc import Mapping
-from decimal import Decimal, InvalidOperation
 
 from commission.analysis.decision import Limits
 from commission.analysis.followed import FollowEnd, InputFollowed
 from commission.procedures.requests import Answer, Ask, Begin, Note, Procedure, SafeEnd, Watch
+from commission.procedures.watch_arguments import minutes_s, upper_limits
 from commission.sample import Silence
 from commission.sheet import Sheet
 from commission.sheet.decode import Readings
@@ -41,14 +41,7 @@ def follow_s(arguments: Mapping[str, str]) -> float:
     Raises:
         ValueError: `minutes` is not a number above zero.
     """
-    text = arguments.get("minutes", "")
-    try:
-        minutes = float(text)
-    except ValueError:
-        minutes = 0.0
-    if not 0 < minutes < 24 * 60:
-        raise ValueError(f"minutes: how long it may take, above 0 and below a day, not {text!r}")
-    return 60 * minutes
+    return minutes_s(arguments, "how long it may take")
 
 
 def follow_limits(arguments: Mapping[str, str]) -> tuple[tuple[str, Limits], ...]:
@@ -58,18 +51,7 @@ def follow_limits(arguments: Mapping[str, str]) -> tuple[tuple[str, Limits], ...
     Raises:
         ValueError: no limit is given, or one is no number.
     """
-    found = []
-    for name, (figure, places) in LIMITS.items():
-        text = arguments.get(name, "")
-        if not text:
-            continue
-        try:
-            found.append((figure, Limits(high=format(Decimal(text).scaleb(places), "f"))))
-        except InvalidOperation:
-            raise ValueError(f"{name}: a number, not {text!r}") from None
-    if not found:
-        raise ValueError(f"a limit: {', '.join(LIMITS)}")
-    return tuple(found)
+    return upper_limits(arguments, LIMITS)
 
 
 def follow_input(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[InputFollowed]:

@@ -5,11 +5,11 @@ The stop key ends it earlier; then it is no test of that time.
 """
 
 from collections.abc import Mapping
-from decimal import Decimal, InvalidOperation
 
 from commission.analysis.decision import Limits
 from commission.analysis.hold_watch import HoldEnd, HoldObserved
 from commission.procedures.requests import Answer, Ask, Begin, Note, Procedure, SafeEnd, Watch
+from commission.procedures.watch_arguments import minutes_s, upper_limits
 from commission.sample import Silence
 from commission.sheet import Sheet
 from commission.sheet.decode import Readings
@@ -39,14 +39,7 @@ def hold_s(arguments: Mapping[str, str]) -> float:
     Raises:
         ValueError: `minutes` is not a number above zero.
     """
-    text = arguments.get("minutes", "")
-    try:
-        minutes = float(text)
-    except ValueError:
-        minutes = 0.0
-    if not 0 < minutes < 24 * 60:
-        raise ValueError(f"minutes: how long to watch, above 0 and below a day, not {text!r}")
-    return 60 * minutes
+    return minutes_s(arguments, "how long to watch")
 
 
 def hold_limits(arguments: Mapping[str, str]) -> tuple[tuple[str, Limits], ...]:
@@ -56,25 +49,14 @@ def hold_limits(arguments: Mapping[str, str]) -> tuple[tuple[str, Limits], ...]:
     Raises:
         ValueError: none of them is given, or one is no number.
     """
-    found = []
-    for name, figure, places in _LIMITS:
-        text = arguments.get(name, "")
-        if not text:
-            continue
-        try:
-            found.append((figure, Limits(high=format(Decimal(text).scaleb(places), "f"))))
-        except InvalidOperation:
-            raise ValueError(f"{name}: a number, not {text!r}") from None
-    if not found:
-        raise ValueError(f"a limit: {', '.join(name for name, _, _ in _LIMITS)}")
-    return tuple(found)
+    return upper_limits(arguments, _LIMITS)
 
 
-_LIMITS = (
-    ("most_restarts", "restarts_count", 0),
-    ("most_turns", "turns_count", 0),
-    ("most_change_pct", "travel_change_held", -2),
-)
+_LIMITS = {
+    "most_restarts": ("restarts_count", 0),
+    "most_turns": ("turns_count", 0),
+    "most_change_pct": ("travel_change_held", -2),
+}
 
 
 def hold(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[HoldObserved]:
