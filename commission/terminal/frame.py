@@ -59,6 +59,11 @@ class Frame(Screen[T]):
         """Whether letters are being typed although no field has the focus."""
         return False
 
+    @property
+    def is_here(self) -> bool:
+        """Whether this screen is still there to be drawn on: what it waited for may come after somebody has left it."""
+        return self in self.app.screen_stack
+
     def compose(self) -> ComposeResult:
         """State line, body, key line, stop field."""
         yield PlainLine(id="state")

@@ -1,4 +1,7 @@
-"""What the physics of a practice unit costs: processor time against the unit time that it played, in one run."""
+"""
+What the physics of a practice unit costs: processor time against the unit time that it played, in one run. Marked
+`alone`: beside other work a core gives less for the same time.
+"""
 
 import statistics
 import sys
@@ -10,6 +13,8 @@ import pytest
 from commission.practice.onboard import Order
 from commission.practice.unit import PracticeUnit
 from tests.practice.made import SHEETS, unit_of
+
+pytestmark = pytest.mark.alone
 
 LARGEST_SHARE = 0.05
 """Of one core, for a hundred readings a second."""

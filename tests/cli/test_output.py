@@ -29,6 +29,8 @@ NEVER_OUT = {
     "NothingFollowed": "a figure that is not there",
     "NothingGiven": "a figure that is not there",
     "NothingHeld": "a figure that is not there",
+    "NothingActed": "a figure that is not there",
+    "_Over": "ends a run with words of its own",
     "Cannot": "ends a run with words of its own",
     "FilmError": "becomes a sentence at the prompt",
     "GaugeError": "becomes a sentence at the prompt",

@@ -194,7 +194,7 @@ class AtUnitScreen(Frame[None]):
 
     def _draw(self) -> None:
         visit, looked = self.shell.desk.visit, self._looked
-        if visit is None or looked is None or not self._is_here:
+        if visit is None or looked is None or not self.is_here:
             return
         rows = seen(visit.job.sheet, looked)
         page = self.query_one("#seen", Page)
@@ -230,13 +230,8 @@ class AtUnitScreen(Frame[None]):
     def _say(self, words: str) -> None:
         self._show("#outcome", words)
 
-    @property
-    def _is_here(self) -> bool:
-        """Whether this screen is still shown: a look may come back after somebody has left it."""
-        return self in self.app.screen_stack
-
     def _show(self, where: str, words: str) -> None:
-        if not self._is_here:
+        if not self.is_here:
             return
         line = self.query_one(where, Static)
         line.display = bool(words)

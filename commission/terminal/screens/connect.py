@@ -200,7 +200,8 @@ class ConnectScreen(Frame[bool]):
         self._say("Nobody else was heard. Connecting …")
 
     def _say(self, words: str) -> None:
-        self.query_one("#outcome", Static).update(Content(words))
+        if self.is_here:
+            self.query_one("#outcome", Static).update(Content(words))
 
 
 def _port_line(port: Port) -> str:

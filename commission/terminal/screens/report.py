@@ -51,7 +51,9 @@ class ReportScreen(Frame[None]):
         self.run_worker(self._write(), exclusive=True)
 
     def say(self, sentence: str) -> None:
-        """Say something above the text."""
+        """Say something above the text; nothing where somebody has left it meanwhile."""
+        if not self.is_here:
+            return
         text = "\n".join(paragraph(sentence, max(20, self.size.width - 2)))
         self.query_one("#written", Static).update(Content(text if self.shell.shows.drawing else ascii_only(text)))
 
@@ -61,6 +63,8 @@ class ReportScreen(Frame[None]):
             return
         read = await asyncio.to_thread(read_job, visit.path)
         text = await asyncio.to_thread(lambda: as_text(contents_of(read, interim=is_interim(visit))))
+        if not self.is_here:
+            return
         self.query_one(Page).show(lambda _width: text.splitlines())
 
     async def _write(self) -> None:

@@ -142,7 +142,8 @@ class StartScreen(Frame[None]):
             self._say(str(error))
 
     def _say(self, words: str) -> None:
-        self.query_one("#problem", Static).update(Content(words))
+        if self.is_here:
+            self.query_one("#problem", Static).update(Content(words))
 
 
 def _place_in_practice(path: Path) -> tuple[bool, bool]:

@@ -45,3 +45,16 @@ async def test_pdf_that_cannot_be_written_says_why(tmp_path: Path) -> None:
         await there.press("f")
         text = await there.until("No PDF was written")
     assert "cannot be written" in " ".join(text.split())
+
+
+@pytest.mark.asyncio
+async def test_report_that_is_left_while_it_is_made_is_not_drawn(tmp_path: Path) -> None:
+    """Somebody opens the report and goes back at once; its text comes when nothing is there to show it."""
+    async with opened(tmp_path) as there:
+        left = ReportScreen()
+        await there.show(left)
+        await there.app.pop_screen()
+        await left._make()
+        await left._write()
+        assert "Jobs on this laptop" in await there.text()
+    assert there.visit.path.with_suffix(".pdf").exists()
