@@ -101,8 +101,8 @@ async def walk(visit: Visit, speaker: Speaker, direction: End | None = None, unt
     """
     entered = ""
     goals = None if direction is None else Goals(visit.job, direction)
-    while (step := _due(visit, goals)) is not None and step.id != until:
-        refusal = gate.refusal(visit.job, step, visit.clock.utc())
+    while (due := _due(visit, goals)) is not None and due[0].id != until:
+        step, refusal = due
         if refusal is not None:
             speaker.refused(step, refusal)
             if _wants_line(visit, step):
@@ -117,16 +117,16 @@ async def walk(visit: Visit, speaker: Speaker, direction: End | None = None, unt
         await _prompt(visit, step, speaker)
 
 
-def _due(visit: Visit, goals: Goals | None) -> Step | None:
-    """The next step; where only time is in its way, meanwhile another one that moves nothing."""
-    if goals is not None:
-        return goals.step(visit.job)
-    step = route.current(visit.job)
+def _due(visit: Visit, goals: Goals | None) -> tuple[Step, Refusal | None] | None:
+    """The next step, and why it may not go on; where only time is in its way, one that moves nothing meanwhile."""
+    job, now = visit.job, visit.clock.utc()
+    step = route.current(job) if goals is None else goals.step(job)
     if step is None:
         return None
-    refused = gate.refusal(visit.job, step, visit.clock.utc())
-    waits = refused is not None and refused.wait_s > 0 and route.open_step(visit.job) is None
-    return (gate.meanwhile(visit.job, visit.clock.utc()) or step) if waits else step
+    refused = gate.refusal(job, step, now)
+    waits = goals is None and refused is not None and refused.wait_s > 0 and route.open_step(job) is None
+    other = gate.meanwhile(job, now) if waits else None
+    return (step, refused) if other is None else (other, None)
 
 
 async def _prompt(visit: Visit, step: Step, speaker: Speaker) -> None:

@@ -86,18 +86,15 @@ def budget(job: Job, now: datetime) -> Budget:
 
         now: UTC, as the visit lives it.
     """
-    protections, supply = job.sheet.protections, job.sheet.supply
-    known = {} if job.surveyed is None else job.surveyed.values
-    allowed = int(known.get("starts_allowed", protections.starts_allowed))
-    window_s = known.get("starts_window", protections.starts_window_min * _MINUTE_S)
-    seen = job.sheet.has(MOTOR)
+    supply = job.sheet.supply
+    allowed, window_s = _starts_setting(job)
     motor_s = _running_s(job)
     usable_ah = (supply.battery_ah or 0.0) * (supply.depth_of_discharge or 1.0) * (supply.cold_factor or 1.0)
     return Budget(
-        starts=starts_in_window(_starts_s(job), now.timestamp(), window_s, allowed) if seen else None,
+        starts=_starts(job, now),
         allowed=allowed,
         window_s=window_s,
-        run_limit_s=known.get("run_limit", protections.run_limit_s),
+        run_limit_s=_setting(job, "run_limit", job.sheet.protections.run_limit_s),
         motor_s=motor_s,
         stored_strokes=_stored(SameSheet(job.sheet)),
         left_ah=usable_ah - (supply.running_a or 0.0) * motor_s / _HOUR_S if supply.battery_ah else None,
@@ -109,7 +106,7 @@ def refusal(job: Job, step: Step, now: datetime) -> Refusal | None:
     """Why a stroke of this step could not be brought back: the unit would refuse the start. None where it could."""
     if not any(use.name in STROKES for use in step.procedures):
         return None
-    starts = budget(job, now).starts
+    starts = _starts(job, now)
     if starts is None or starts.left:
         return None
     return Refusal(
@@ -117,6 +114,25 @@ def refusal(job: Job, step: Step, now: datetime) -> Refusal | None:
         f"Wait {_minutes(starts.wait_s)} min, with the motor resting",
         wait_s=starts.wait_s,
     )
+
+
+def _starts(job: Job, now: datetime) -> Window | None:
+    """Motor starts in the unit's window; None where the unit does not show its motor."""
+    if not job.sheet.has(MOTOR):
+        return None
+    allowed, window_s = _starts_setting(job)
+    return starts_in_window(_starts_s(job), now.timestamp(), window_s, allowed)
+
+
+def _starts_setting(job: Job) -> tuple[int, float]:
+    """How many starts in how many seconds, as read from the unit, else as the sheet has it."""
+    sheet = job.sheet.protections
+    window_s = _setting(job, "starts_window", sheet.starts_window_min * _MINUTE_S)
+    return int(_setting(job, "starts_allowed", sheet.starts_allowed)), window_s
+
+
+def _setting(job: Job, role: str, otherwise: float) -> float:
+    return otherwise if job.surveyed is None else job.surveyed.values.get(role, otherwise)
 
 
 def _minutes(seconds: float) -> int:
