@@ -354,8 +354,8 @@ class DoubleActing:
         self.ledger.throttled_j += before_j - self._sides_j()
 
     def _friction_n(self, rod_m: float, *, positive: bool, moving: bool = True) -> float:
-        load = self.friction.load(self.geometry.travel_pct(rod_m), opening=positive is self.opens, moving=moving)
-        return load / self.geometry.arm_m(rod_m) / self._efficiency
+        travel_pct, arm_m = self.geometry.place(rod_m)
+        return self.friction.load(travel_pct, opening=positive is self.opens, moving=moving) / arm_m / self._efficiency
 
     def _balance(self, fed: Side | None = None, more_m3: float = 0.0) -> float:
         """Where the rod comes to rest with the oil that is stored, and `more_m3` on one side."""

@@ -11,6 +11,8 @@ Friction is what the sheet says at the design pressure difference; without any, 
 
 import math
 from bisect import bisect_right
+from collections.abc import Sequence
+from itertools import pairwise
 
 from commission.practice.condition import Condition
 from commission.sheet import Sheet
@@ -64,6 +66,14 @@ class Geometry:
             moved_pct = rod_m / self.stroke_m * 100.0
         return moved_pct if self._opens else 100.0 - moved_pct
 
+    def place(self, rod_m: float) -> tuple[float, float]:
+        """Travel and arm at a rod position, which are wanted together thousands of times in a second of unit time."""
+        if not self._slotted:
+            return self.travel_pct(rod_m), self.radius_m
+        t = rod_m / self.radius_m - 1.0
+        moved_pct = (45.0 + math.degrees(math.atan(t))) / self._full_travel_deg * 100.0
+        return (moved_pct if self._opens else 100.0 - moved_pct), self.radius_m * (1.0 + t * t)
+
     def rod_m(self, travel_pct: float) -> float:
         """Rod position at a travel of the valve."""
         moved_pct = travel_pct if self._opens else 100.0 - travel_pct
@@ -97,34 +107,47 @@ class Friction:
         valve = sheet.valve
         if not valve.load:
             raise NotServed(f"{sheet.identity.tag}: the sheet needs the valve's load table")
-        self.difference_bar = condition.difference_bar
         self._design_bar = valve.design_difference_bar
         self._empty_share = valve.empty_line_share or 1.0
         self._factor = condition.friction_factor * (_SHEARED_SHARE if condition.stem_sheared else 1.0)
+        self.difference_bar = condition.difference_bar
         self._gall = (condition.gall_factor - 1.0, condition.gall_at_pct)
         self._at_rest = 1.0 + condition.stiction_share
         self._load_pct = [load.travel_pct for load in valve.load]
-        self._to_open = [load.to_open for load in valve.load]
-        self._to_close = [load.to_close for load in valve.load]
+        self._inner_pct = self._load_pct[1:-1]
+        self._to_open = self._lines([load.to_open for load in valve.load])
+        self._to_close = self._lines([load.to_close for load in valve.load])
         half_pct = _GALL_HALF_PCT * (condition.gall_factor != 1.0)
         self.kinks_pct = (*self._load_pct, *(condition.gall_at_pct + half_pct * side for side in (-1, 0, 1)))
 
     def load(self, travel_pct: float, *, opening: bool, moving: bool = True) -> float:
         """Torque or thrust at the stem, against one direction of motion; more before a motion begins."""
-        table = self._to_open if opening else self._to_close
-        index = min(max(bisect_right(self._load_pct, travel_pct), 1), len(self._load_pct) - 1)
-        left, right = self._load_pct[index - 1], self._load_pct[index]
-        share = (travel_pct - left) / (right - left)
-        load = table[index - 1] + share * (table[index] - table[index - 1])
+        lines = self._to_open if opening else self._to_close
+        begin_pct, begins, rise = lines[bisect_right(self._inner_pct, travel_pct)]
+        load = begins + (travel_pct - begin_pct) * rise
         more, at_pct = self._gall
         if more:
             load *= 1.0 + more * max(0.0, 1.0 - abs(travel_pct - at_pct) / _GALL_HALF_PCT)
         return load * self._share * (1.0 if moving else self._at_rest)
 
     @property
-    def _share(self) -> float:
-        loaded = 0.0 if self._design_bar is None else self.difference_bar / self._design_bar
-        return (self._empty_share + (1.0 - self._empty_share) * loaded) * self._factor
+    def difference_bar(self) -> float:
+        """Pressure difference across the valve."""
+        return self._difference_bar
+
+    @difference_bar.setter
+    def difference_bar(self, difference_bar: float) -> None:
+        self._difference_bar = difference_bar
+        loaded = 0.0 if self._design_bar is None else difference_bar / self._design_bar
+        self._share = (self._empty_share + (1.0 - self._empty_share) * loaded) * self._factor
+
+    def _lines(self, loads: Sequence[float]) -> tuple[tuple[float, float, float], ...]:
+        """Of each piece of the table where it begins, the load there, and its rise."""
+        points = zip(self._load_pct, loads, strict=True)
+        return tuple(
+            (begin_pct, begins, (ends - begins) / (end_pct - begin_pct))
+            for (begin_pct, begins), (end_pct, ends) in pairwise(points)
+        )
 
 
 class Mechanism:
@@ -180,8 +203,8 @@ class Mechanism:
 
     def friction_n(self, rod_m: float, *, pressing: bool, moving: bool = True) -> float:
         """Friction at the rod against oil that presses, or against the spring."""
-        load = self.friction.load(self.travel_pct(rod_m), opening=pressing is self.opens, moving=moving)
-        return load / self.arm_m(rod_m) / self._efficiency
+        travel_pct, arm_m = self.geometry.place(rod_m)
+        return self.friction.load(travel_pct, opening=pressing is self.opens, moving=moving) / arm_m / self._efficiency
 
     def pressing_pa(self, rod_m: float, *, moving: bool = True) -> float:
         """Gauge pressure above which oil moves the rod from here, against spring and friction."""

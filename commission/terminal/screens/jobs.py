@@ -92,6 +92,8 @@ class JobsScreen(Frame[None]):
 
     def look(self) -> None:
         """List the jobs in the folder; what is known of the one the bar stands on is said below."""
+        if not self.is_here:
+            return
         jobs = self._found = self.shell.desk.jobs()
         listed = self.query_one("#jobs", OptionList)
         listed.clear_options()
