@@ -274,7 +274,7 @@ def test_stopped_run_is_verified_too(tmp_path: Path) -> None:
     assert check.recomputed is Recomputed.SAME
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_stroke_over_a_paced_serial_line_in_real_time_recomputes(tmp_path: Path) -> None:
     """No virtual time: a pseudo-terminal at the speed of its bytes, a real disk, and every figure the same."""
 

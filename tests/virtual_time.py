@@ -6,6 +6,7 @@ false. Whoever stands for something slow (the unit's turnaround, the line's byte
 """
 
 import asyncio
+import os
 import select
 import selectors
 from collections.abc import Callable, Coroutine
@@ -17,7 +18,10 @@ from commission.clock import Clock
 T = TypeVar("T")
 
 IN_FLIGHT_S = 0.0002
-"""So long the sockets are looked at once more before time jumps."""
+"""So long a pseudo-terminal is looked at once more before time jumps: the kernel hands its bytes on when it likes."""
+
+HANDED_S = 0.00002
+"""So long sockets are: on loopback bytes are handed on as they are sent, unless that processor has other work."""
 
 _START = datetime(2026, 5, 12, 6, 40, tzinfo=UTC)
 
@@ -26,6 +30,23 @@ class _JumpingSelector(selectors.DefaultSelector):
     """Asks the sockets first; where they are silent, jumps the clock instead of waiting."""
 
     loop: "VirtualLoop"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._terminals: set[int] = set()
+
+    def register(self, fileobj: Any, events: int, data: Any = None) -> selectors.SelectorKey:
+        """Watch one more; remembered where it is a terminal."""
+        key = super().register(fileobj, events, data)
+        if os.isatty(key.fd):
+            self._terminals.add(key.fd)
+        return key
+
+    def unregister(self, fileobj: Any) -> selectors.SelectorKey:
+        """Watch it no longer."""
+        key = super().unregister(fileobj)
+        self._terminals.discard(key.fd)
+        return key
 
     def select(self, timeout: float | None = None) -> list[tuple[selectors.SelectorKey, int]]:
         """Ready sockets at once, or none after moving virtual time by `timeout`."""
@@ -45,7 +66,7 @@ class _JumpingSelector(selectors.DefaultSelector):
     def _let_bytes_arrive(self) -> None:
         """Bytes on loopback may still be in flight; `select` waits in microseconds where epoll rounds up to 1 ms."""
         if hasattr(self, "fileno"):
-            select.select([self.fileno()], [], [], IN_FLIGHT_S)
+            select.select([self.fileno()], [], [], IN_FLIGHT_S if self._terminals else HANDED_S)
 
 
 class VirtualLoop(asyncio.SelectorEventLoop):

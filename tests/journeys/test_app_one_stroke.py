@@ -40,12 +40,13 @@ BACK = (
 """What is asked after the result, and what is typed."""
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("size", "colour"),
     [
         pytest.param((80, 24), True, id="80x24"),
-        pytest.param((120, 40), True, id="120x40", marks=pytest.mark.long),
-        pytest.param((80, 24), False, id="NO_COLOR", marks=pytest.mark.long),
+        pytest.param((120, 40), True, id="120x40"),
+        pytest.param((80, 24), False, id="NO_COLOR"),
     ],
 )
 def test_one_stroke_by_keys(

@@ -109,6 +109,7 @@ def test_a_face_that_fails(job: Path, unit: Unit, tmp_path: Path) -> None:
     check_stopped(job, "the screen is gone")
 
 
+@pytest.mark.long
 @pytest.mark.slow
 def test_a_silent_unit(job: Path, unit: Unit, by_file: ByFile) -> None:
     """The unit falls silent in mid-stroke: STOP is tried for its life of 3 s, is unconfirmed, and never sent again."""

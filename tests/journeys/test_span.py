@@ -94,6 +94,7 @@ async def prepared(there: There, people: AtTheValve, *, accuracy: str = "0.02 mA
         visit.record(bodies.Answered(step="K9", question=question, text=text, value=value), TESS)
 
 
+@pytest.mark.long
 def test_the_feedback_is_read_at_points_that_the_laptop_holds(tmp_path: Path) -> None:
     """Each point is near where it was asked for, the loop passes, and every figure recomputes from the record."""
 

@@ -87,9 +87,14 @@ def test_each_signal_has_who_read_what_and_both_times(tmp_path: Path) -> None:
     ("texts", "log_late_s", "place", "finding", "words"),
     [
         ({"low_fluid there": "wrong: XV-1102 trouble"}, 1.0, 0, Finding.WRONG_TEXT, "look at the core to the control"),
-        ({"low_fluid there": "Wrong, clears {log}"}, 1.0, 0, Finding.WRONG_TEXT, "which state is alarm there"),
-        ({"low_fluid back": "XV-1101 trouble {log}"}, 1.0, 1, Finding.WRONG_TEXT, "the same words both ways"),
-        ({}, 60.0, 0, Finding.LATE, "later than ours, clock offset taken out: was it this event?"),
+        *(
+            pytest.param(*case, marks=pytest.mark.long)
+            for case in (
+                ({"low_fluid there": "Wrong, clears {log}"}, 1.0, 0, Finding.WRONG_TEXT, "which state is alarm there"),
+                ({"low_fluid back": "XV-1101 trouble {log}"}, 1.0, 1, Finding.WRONG_TEXT, "the same words both ways"),
+                ({}, 60.0, 0, Finding.LATE, "later than ours, clock offset taken out: was it this event?"),
+            )
+        ),
         ({}, -9.0, 1, Finding.LATE, "earlier than ours"),
     ],
 )

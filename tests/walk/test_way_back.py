@@ -75,7 +75,13 @@ async def by_local_control(there: There) -> None:
     there.conclude("L1-back")
 
 
-@pytest.mark.parametrize("way", [from_here, by_local_control], ids=["from here", "by local control"])
+@pytest.mark.parametrize(
+    "way",
+    [
+        pytest.param(from_here, id="from here", marks=pytest.mark.long),
+        pytest.param(by_local_control, id="by local control"),
+    ],
+)
 def test_after_a_stop_the_walk_leads_the_valve_back_before_anything_else(
     tmp_path: Path, way: "Callable[[There], object]"
 ) -> None:
@@ -104,6 +110,7 @@ def test_after_a_stop_the_walk_leads_the_valve_back_before_anything_else(
     run_virtual(main())
 
 
+@pytest.mark.long
 def test_a_stroke_that_was_returned_leaves_nothing_to_bring_back(tmp_path: Path) -> None:
     """R within the test: it is seen at its end."""
 
@@ -124,6 +131,7 @@ def test_a_stroke_that_was_returned_leaves_nothing_to_bring_back(tmp_path: Path)
     run_virtual(main())
 
 
+@pytest.mark.long
 def test_somebody_may_say_that_it_came_back_otherwise(tmp_path: Path) -> None:
     """Not done, with the reason: the walk goes on, and the next stroke's own check still looks at the place."""
 
@@ -189,6 +197,7 @@ async def cut_short(there: There) -> None:
     assert (await running).how == "stopped"
 
 
+@pytest.mark.long
 def test_after_a_full_stroke_was_cut_short_the_walk_leads_to_where_it_began(tmp_path: Path) -> None:
     """Not the same stroke again, which no valve that stands midway can make; then the same stroke, and it counts."""
 
@@ -213,6 +222,7 @@ def test_after_a_full_stroke_was_cut_short_the_walk_leads_to_where_it_began(tmp_
     run_virtual(main())
 
 
+@pytest.mark.long
 def test_brought_back_by_local_control_it_is_only_seen(tmp_path: Path) -> None:
     """Opened at the panel meanwhile: nothing is sent; a full stroke that came to its end leads nowhere."""
 

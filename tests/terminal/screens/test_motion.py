@@ -94,6 +94,7 @@ procedures = [{ name = "partial_stroke", arguments = { compared = "no", steady_s
 )
 
 
+@pytest.mark.long
 async def test_r11_in_a_partial_stroke_r_brings_the_valve_back(tmp_path: Path, kept: Baseline) -> None:
     """Both keys are named; R returns it at the unit, and it is watched home."""
     async with app_at(tmp_path, speed=5.0, steps=PARTIAL) as there:

@@ -57,7 +57,7 @@ async def test_each_kind_is_answered_by_keys_while_the_valve_moves(tmp_path: Pat
         await there.until(lambda: question.text not in there.shown(), "the question to go")
 
 
-@pytest.mark.parametrize("keys", [("4", "space"), ("space",)])
+@pytest.mark.parametrize("keys", [("4", "space"), pytest.param(("space",), marks=pytest.mark.long)])
 async def test_r11_the_stop_key_stops_whatever_is_typed(tmp_path: Path, keys: tuple[str, ...]) -> None:
     """In a number half typed as much as before it; the stop reaches the unit."""
     async with app_at(tmp_path, speed=1.0) as there, there.stroke(0.1) as running, asking(there, CURRENT):
@@ -66,6 +66,7 @@ async def test_r11_the_stop_key_stops_whatever_is_typed(tmp_path: Path, keys: tu
         assert there.stops()
 
 
+@pytest.mark.long
 async def test_r11_the_stop_key_stops_while_words_are_typed(tmp_path: Path) -> None:
     """A blank is no letter here."""
     question = Ask("words", "What do you see?")
@@ -82,6 +83,7 @@ async def test_r07_the_gas_alarm_is_one_key_while_a_number_is_asked(tmp_path: Pa
         assert there.there.visit.job.energy_log.now.state.value == "unknown"
 
 
+@pytest.mark.long
 async def test_the_line_that_is_typed_into_is_in_sight_in_a_small_window(tmp_path: Path) -> None:
     """Whatever else is shown: a long question, things told to the people at the valve, a stop that is awaited."""
     question = Ask("long", "What does the meter in the loop show now, " * 3, "number", "mA")
