@@ -137,6 +137,7 @@ class Friction:
 
     @difference_bar.setter
     def difference_bar(self, difference_bar: float) -> None:
+        """Set it; the share of the friction that it makes is wanted far oftener."""
         self._difference_bar = difference_bar
         loaded = 0.0 if self._design_bar is None else difference_bar / self._design_bar
         self._share = (self._empty_share + (1.0 - self._empty_share) * loaded) * self._factor
