@@ -111,6 +111,10 @@ class Clock:
         """Wait at least `seconds` of unit time."""
         await asyncio.sleep(max(0.0, seconds) / self._speed)
 
+    async def until_unit(self, unit_ns: int) -> None:
+        """Wait until unit time reaches `unit_ns`, as exactly as `until_wire`."""
+        await self.until_wire(self._wire_ns() + round((unit_ns - self.unit_ns()) / self._speed))
+
     async def until_wire(self, wire_ns: int) -> None:
         """Wait until the wire clock reads `wire_ns`, to a few microseconds: sleeps, then spins the rest."""
         remaining_s = (wire_ns - self._wire_ns()) / NS_PER_S

@@ -139,6 +139,21 @@ def test_an_exact_wait_ends_at_its_moment_and_never_before() -> None:
     assert after_ns == reached_ns
 
 
+def test_an_exact_wait_in_unit_time_is_as_exact() -> None:
+    """At speed 10 a moment of unit time is reached in a tenth of the wire time, and never before it."""
+
+    async def wait() -> tuple[int, int, int]:
+        clock = virtual_clock()
+        clock.run_at(10.0)
+        began_ns, goal_ns = clock.wire_ns(), clock.unit_ns() + 5 * NS_PER_S
+        await clock.until_unit(goal_ns)
+        return goal_ns, clock.unit_ns(), clock.wire_ns() - began_ns
+
+    goal_ns, reached_ns, waited_ns = run_virtual(wait())
+    assert goal_ns <= reached_ns < goal_ns + 20_000_000
+    assert waited_ns == pytest.approx(NS_PER_S / 2, rel=1e-3)
+
+
 def test_an_exact_wait_spins_its_last_part() -> None:
     """With a real wire clock the wait ends on the first reading at or past its moment."""
     wire = HandWound(step_ns=10_000)

@@ -91,7 +91,10 @@ class Sampler:
         clock = self._line.clock
         if self._period_ns is None:
             return
-        await clock.sleep_unit((self._due_ns - clock.unit_ns()) / NS_PER_S)
+        if clock.unit_ns() < self._due_ns:
+            await clock.until_unit(self._due_ns)  # a timer of the event loop alone would be up to a millisecond late
+        else:
+            await clock.sleep_wire(0.0)  # whoever else waits has their turn, also where nothing can be read
         missed = max(0, clock.unit_ns() - self._due_ns) // self._period_ns
         self._due_ns += (missed + 1) * self._period_ns
 
