@@ -74,6 +74,7 @@ def open_app(
     by_itself: "Callable[[Desk, People], Awaitable[ByItself]] | None" = None,
     speed: float | None = None,
     practised: "Practised | None" = None,
+    checklist: Path | None = None,
 ) -> Status:
     """
     Open the app on a folder of jobs; its status.
@@ -86,11 +87,13 @@ def open_app(
         speed: Of practice units; None for what suits each.
 
         practised: The unit that somebody named to practise on, with seed and set-up; others are as their sheets say.
+
+        checklist: What is practised on; the packed one where None.
     """
     output.quiet_library_logs()
     prepare = _prepare if speed is None else partial(_prepare, speed=speed)
     practice_speed = PRACTICE_SPEED if speed is None else speed
-    wishes = PracticeWishes(practised)
+    wishes = PracticeWishes(practised, checklist)
     desk = Desk(
         folder,
         partial(_start_practice, wishes),
@@ -128,7 +131,7 @@ async def _prepare(desk: Desk, people: "People", speed: float = STROKE_SPEED) ->
     sheet = checklists_folder() / "units" / "xv-1101.toml"
     unit = await asyncio.to_thread(desk.practise, sheet, speed)
     answers, _ = load_answers(checklists_folder() / "practice" / "one-stroke.toml")
-    visit = desk.begin(sheet, people, answers.filed.by, "one-stroke.toml")
+    visit = desk.begin(sheet, people, answers.filed.by, checklists_folder() / "one-stroke.toml")
     await visit.connect(unit.url, other_master="none: a practice unit", agreed_by="nobody: practice", by="program")
     await walk(visit, Crew(answers, Site(unit.site), tell=lambda _line: None), until=STROKE_STEP)
     return visit, answers.filed.by

@@ -105,6 +105,7 @@ def _practice(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--meters", action="store_true", help="with --serve: meter, gauge and calibrator on serial ports of their own"
     )
+    command.add_argument("--checklist", type=Path, metavar="FILE", help="walk this one instead of commissioning.toml")
     command.add_argument("--months", type=float, default=0.0, metavar="N", help="months of service since the sheet")
     command.add_argument("--json", action="store_true", help="print one JSON object on standard output")
 

@@ -54,7 +54,7 @@ class Watched:
 
         answers: The answers file; the unit's own where None.
 
-        checklist: Name of the checklist.
+        checklist: The checklist; the packed one where None.
     """
 
     def __init__(
@@ -63,7 +63,7 @@ class Watched:
         speed: float | None = None,
         start_at: str = "closed",
         answers: Path | None = None,
-        checklist: str = "commissioning.toml",
+        checklist: Path | None = None,
     ) -> None:
         self._sheet = sheet
         self._speed = SPEED if speed is None else speed

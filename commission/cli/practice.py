@@ -32,16 +32,21 @@ def run(chosen: argparse.Namespace) -> Status:
     sheet = sheet_of(chosen.unit)
     setup = setup_asked(chosen, sheet)
     if chosen.serve is not None:
+        if chosen.checklist is not None:
+            raise Ending("--serve walks nothing: give --checklist to the command that walks", Status.USAGE)
         return _serve(chosen, sheet, setup)
+    checklist = checklist_asked(chosen)
     if chosen.unattended:
         return _unattended(chosen, sheet, setup)
     from commission.cli.app import open_app  # noqa: PLC0415  # the terminal library, only where it is used
 
     if not chosen.auto:
-        return open_app(folder_of(chosen), speed=chosen.speed, practised=(sheet, chosen.seed, setup))
+        return open_app(
+            folder_of(chosen), speed=chosen.speed, practised=(sheet, chosen.seed, setup), checklist=checklist
+        )
     from commission.cli.auto import Watched  # noqa: PLC0415  # as above
 
-    by_itself = Watched(sheet, chosen.speed, chosen.start)
+    by_itself = Watched(sheet, chosen.speed, chosen.start, checklist=checklist)
     return open_app(folder_of(chosen), by_itself=by_itself, speed=chosen.speed, practised=(sheet, chosen.seed, setup))
 
 
@@ -63,6 +68,22 @@ def setup_asked(chosen: argparse.Namespace, sheet: Path) -> "Setup | None":
         return setup_of(load_sheet(sheet)[0], chosen.scenario, chosen.fault, chosen.line, chosen.months)
     except (NoSuchFault, NoSuchTrouble) as error:
         raise Ending(str(error), Status.USAGE) from error
+
+
+def checklist_asked(chosen: argparse.Namespace) -> Path | None:
+    """
+    The checklist that somebody practises on, read once before anything is started; None for the packed one.
+
+    Raises:
+        ContentError: it cannot be walked; with every mistake.
+    """
+    if chosen.checklist is None:
+        return None
+    from commission.checklist import load_checklist  # noqa: PLC0415  # not before the app's first paint
+
+    path = Path(chosen.checklist).resolve()
+    load_checklist(path)
+    return path
 
 
 def sheet_of(unit: str) -> Path:
@@ -142,9 +163,9 @@ def _unattended(chosen: argparse.Namespace, sheet: Path, setup: "Setup | None") 
         raise Ending(f"{tag}: nobody's answers are filed for a visit to it; serve it, or walk it", Status.USAGE)
     with _unit(chosen, sheet, setup) as unit:
         output.say(f"Practice unit {sheet.stem.upper()} at speed {unit.at.speed:g}, in a process of its own.")
-        visit = argparse.Namespace(
-            sheet=sheet, connect=unit.at.url, answers=answers, site=unit.at.control, out=chosen.out, json=chosen.json
-        )
+        where = {"connect": unit.at.url, "answers": answers, "site": unit.at.control}
+        walked = {"sheet": sheet, "checklist": chosen.checklist, "out": chosen.out, "json": chosen.json}
+        visit = argparse.Namespace(**where, **walked)
         return run_visit(visit)
 
 

@@ -18,9 +18,12 @@ class PracticeWishes:
 
     Args:
         practised: The unit that was named on the command line, with seed and set-up; None where none was.
+
+        checklist: The one that is practised on; the packed one where None.
     """
 
-    def __init__(self, practised: "Practised | None" = None) -> None:
+    def __init__(self, practised: "Practised | None" = None, checklist: Path | None = None) -> None:
+        self.checklist = checklist
         self._wishes: dict[Path, Wish] = {}
         self._setups: dict[Path, Setup | None] = {}
         if practised is not None:

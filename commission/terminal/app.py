@@ -225,7 +225,9 @@ class CommissionApp(App[int]):
         """
         if practice:
             await asyncio.to_thread(self.desk.practise, sheet, speed)  # seconds, in which nothing else may stand still
-        visit = self.desk.begin(sheet, self.speaker, who.partition(",")[0].strip())
+        wishes = self.desk.wishes if practice else None
+        checklist = None if wishes is None else wishes.checklist
+        visit = self.desk.begin(sheet, self.speaker, who.partition(",")[0].strip(), checklist)
         self.become(visit, who)
         self.pop_screen()
         self.enter_visit(visit)

@@ -149,9 +149,18 @@ class Desk:
         packed = checklists_folder() / "units"
         return (*sorted(self.folder.glob("*.toml")), *sorted(packed.glob("*.toml")))
 
-    def begin(self, sheet: Path, people: "People", by: str, checklist: str = "commissioning.toml") -> "Visit":
+    def begin(self, sheet: Path, people: "People", by: str, checklist: Path | None = None) -> "Visit":
         """
         Start a job on a sheet; on the practice unit where one was just started, and on no other.
+
+        Args:
+            sheet: The unit's sheet.
+
+            people: Who is asked.
+
+            by: Who starts it.
+
+            checklist: What is walked; the packed one where None.
 
         Raises:
             ContentError, RecordError: as their names say.

@@ -115,7 +115,7 @@ class FormScreen(Frame[None]):
         self._say("#form", "\n".join(lines))
         field = self.query_one("#given", Input)
         field.display = True
-        field.focus()
+        self.lead_to(field)
 
     def action_leave_field(self) -> None:
         """Out of the form; without one, back to the walk."""
@@ -150,7 +150,7 @@ class FormScreen(Frame[None]):
         self.query_one("#given", Input).display = False
         self._say("#form", "\n".join(paragraph(follows, max(20, self.size.width - 2))))
         self._say("#trouble", "")
-        self.query_one("#list", Page).focus()
+        self.lead_to(self.query_one("#list", Page))
         self.draw_lines()
 
     def _record(self, visit: Visit, body: Body) -> None:
@@ -170,7 +170,7 @@ class FormScreen(Frame[None]):
         field = self.query_one("#given", Input)
         field.clear()
         field.display = False
-        self.query_one("#list", Page).focus()
+        self.lead_to(self.query_one("#list", Page))
 
     def _say(self, where: str, text: str) -> None:
         line = self.query_one(where, Static)

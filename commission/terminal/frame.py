@@ -137,6 +137,14 @@ class Frame(Screen[T]):
             return self.own_keys
         return (*self.own_keys, *(() if self.shell.desk.hands is None else (AT_UNIT,)), WALK, *SIDES)
 
+    def lead_to(self, widget: Widget) -> None:
+        """
+        Give a widget the focus now, before anything that was drawn with it is painted.
+
+        `Widget.focus` waits for another turn of the app's loop: letters typed between paint and focus would be keys.
+        """
+        self.set_focus(widget)
+
     @property
     def shell(self) -> "CommissionApp":
         """The app, as itself."""

@@ -22,19 +22,21 @@ from commission.terminal.desk import JobFound
 from commission.visit import Visit, VisitError
 from commission.visit.again import begin_again
 
+COMMISSIONING = "commissioning.toml"
+
 TROUBLE = (RecordError, JobError, VisitError, ValueError, LookupError, msgspec.MsgspecError)
 """What can be wrong with a file that somebody wants to go on with; each is a sentence for a person."""
 
 
-def begin(folder: Path, sheet: Path, checklist: str, clock: Clock, people: People, by: str) -> Visit:
+def begin(folder: Path, sheet: Path, checklist: Path | None, clock: Clock, people: People, by: str) -> Visit:
     """
-    A new job in a folder, on a sheet and a checklist that came with the program.
+    A new job in a folder, on a sheet and a checklist; on the packed one where none is given.
 
     Raises:
         ContentError, RecordError: as their names say.
     """
     loaded, text = load_sheet(sheet)
-    _, texts = load_checklist(checklists_folder() / checklist)
+    _, texts = load_checklist(checklist or checklists_folder() / COMMISSIONING)
     folder.mkdir(parents=True, exist_ok=True)
     path = new_job_path(folder, loaded.identity.tag, clock.utc())
     return Visit.begin(path, text, texts, clock, people, by)

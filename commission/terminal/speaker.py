@@ -13,6 +13,7 @@ from commission.face.dialogue import Reply
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
 from commission.terminal.question import OpenQuestion
+from commission.terminal.screens.at_unit import AtUnitScreen
 from commission.terminal.screens.connect import ConnectScreen
 from commission.terminal.screens.motion import MotionScreen
 from commission.terminal.screens.result import ResultScreen
@@ -79,6 +80,7 @@ class AppSpeaker:
         screen = WiringScreen(visit) if only_looks(visit) else MotionScreen(visit)
         await self._app.push_screen(screen)
         await asyncio.wait({running})
+        await self._hands_back(visit)
         while screen in self._app.screen_stack and self._app.screen is not screen:
             await self._app.pop_screen()  # whatever was put over it goes first, or it would stay for ever
         if self._app.screen is screen:
@@ -86,6 +88,13 @@ class AppSpeaker:
         runs = list(visit.job.runs.values())
         if runs and runs[-1].results:
             await self._app.push_screen_wait_from_task(ResultScreen(visit, runs[-1]))
+
+    async def _hands_back(self, visit: Visit) -> None:
+        """A test that ended by itself leaves whoever works at the practice unit there until their hands are back."""
+        top, runs = self._app.screen, list(visit.job.runs.values())
+        ended = runs[-1].ended if runs else None
+        if isinstance(top, AtUnitScreen) and ended is not None and ended.how == "finished":
+            await top.left.wait()
 
     async def ask(self, question: ProcedureAsk) -> Answer:
         """A procedure's own question: the running test shows it until it is answered, or the test has ended."""

@@ -53,6 +53,10 @@ class Wish(msgspec.Struct, frozen=True, kw_only=True):
 class Wishes(Protocol):
     """What can be wished, and what was, by sheet."""
 
+    @property
+    def checklist(self) -> Path | None:
+        """What is walked at every practice unit; the packed one where None."""
+
     def scenarios(self, sheet: Path) -> tuple[Choice, ...]:
         """Scenarios of this unit."""
 

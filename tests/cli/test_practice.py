@@ -1,6 +1,7 @@
 """`commission practice`: which units there are, and how one is served."""
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -82,3 +83,31 @@ def test_a_visit_that_nobody_has_answers_for_is_refused(capsys: pytest.CaptureFi
 def test_narrow_stroke_limits_are_walked_slower(tag: str, speed: float) -> None:
     """FCV-2204 has 1.6 s between its limits, the others 4 s."""
     assert practice.unattended_speed(practice.sheet_of(tag)) == pytest.approx(speed)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (None, "own.toml"),
+        ("name = 1", "own.toml"),
+        ('[[steps]]\nid = "K1"', "title"),
+    ],
+)
+@pytest.mark.parametrize("how", [[], ["--auto"], ["--unattended"]])
+def test_a_checklist_that_cannot_be_walked_is_said(
+    text: str | None, words: str, how: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Status 2 and what is wrong with it, before a screen opens or a unit is started."""
+    own = tmp_path / "own.toml"
+    if text is not None:
+        own.write_text(text, encoding="utf-8")
+    assert main(["practice", *how, "--checklist", str(own)]) == Status.USAGE
+    said = capsys.readouterr().err
+    assert words in said
+    assert "Traceback" not in said
+
+
+def test_a_checklist_is_for_a_walk(capsys: pytest.CaptureFixture[str]) -> None:
+    """A unit that is only served knows no checklist: whoever walks it names it."""
+    assert main(["practice", "--serve", "tcp://127.0.0.1:0", "--checklist", "own.toml"]) == Status.USAGE
+    assert "--serve walks nothing" in capsys.readouterr().err

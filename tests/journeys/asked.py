@@ -106,6 +106,11 @@ class Questions:
         self._back = name == "restored" or (self._back and name != "given")
         return name
 
+    def still(self, body: str) -> bool:
+        """Whether the question that was given out last is open."""
+        found = next(self._found(body), None)
+        return found is not None and found[0] == self._given
+
     def _found(self, body: str) -> Iterator[tuple[str, str]]:
         """What tells the question from the one before it, and its name."""
         for operation in filter(self._is_due, self._operations):

@@ -11,6 +11,9 @@ STUCK_S = 20.0
 """Longest wait for something new to answer; a slow stroke of 146 s takes 7 s at a speed of 20."""
 
 _STEP = re.compile(r"^[ ]*>(\S+)", re.MULTILINE)
+FIELD = "Esc, then"
+"""On the screen while a field takes what is typed: until then letters are keys."""
+
 _LEFT = re.compile(r"\(\d+ left\)")
 
 Reply = Callable[[Screen], None]
@@ -34,6 +37,7 @@ def confirm(text: str) -> Reply:
     """What R13 wants typed, which no paste replaces, and Enter."""
 
     def reply(screen: Screen) -> None:
+        screen.expect(FIELD)
         screen.type_by_hand(text)
         screen.press("Enter")
 
@@ -41,9 +45,10 @@ def confirm(text: str) -> Reply:
 
 
 def typed(text: str) -> Reply:
-    """A text and Enter."""
+    """A text and Enter, into the field that takes it."""
 
     def reply(screen: Screen) -> None:
+        screen.expect(FIELD)
         screen.type(text)
         screen.press("Enter")
 

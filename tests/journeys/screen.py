@@ -93,6 +93,12 @@ class Screen:
         self.pressed += keys
         self._tmux("send-keys", "-t", "one", *keys)
 
+    def press_apart(self, first: str, seconds: float, second: str) -> None:
+        """Press two keys so far apart, timed by the window's own server: starting a process takes too long for that."""
+        self.pressed += (first, second)
+        wait = ("run-shell", "-d", f"{seconds:.3f}")
+        self._tmux("send-keys", "-t", "one", first, ";", *wait, ";", "send-keys", "-t", "one", second)
+
     def type(self, text: str) -> None:
         """Type a text, without Enter, all at once as a fast line brings it."""
         self.pressed.append(f"typed: {text}")

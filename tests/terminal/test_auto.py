@@ -28,7 +28,7 @@ async def walking(folder: Path) -> AsyncIterator[tuple[CommissionApp, Pilot[int]
     def started(sheet: Path, speed: float, start_at: str) -> PracticeUnit:
         return Started(start(sheet, speed=speed, start_at=start_at))
 
-    watched = Watched(SHEET, 60.0, answers=ANSWERS, checklist="one-stroke.toml")
+    watched = Watched(SHEET, 60.0, answers=ANSWERS, checklist=checklists_folder() / "one-stroke.toml")
     desk = Desk(folder, started, nothing_prepared, by_itself=watched)
     app = CommissionApp(desk, Console(colour=True, drawing=True))
     async with asyncio.timeout(60), app.run_test(size=(80, 24)) as pilot:

@@ -20,6 +20,7 @@ from textual.widgets import Static
 from commission.face.at_unit import LOOKS, WAIT_ACT, Act, Doing, Hands, NotPossible, Place, places, seen, with_amount
 from commission.terminal.frame import Frame
 from commission.terminal.letters import ascii_only
+from commission.terminal.screens.motion import MotionScreen
 from commission.terminal.widgets.entry import Entry
 from commission.terminal.widgets.lines import Key
 from commission.terminal.widgets.page import Line, Page, clipped, heading, paragraph
@@ -31,6 +32,8 @@ LOOK_S = 0.5
 SEEN_ROWS = 12
 OTHER_ROWS = 6
 """State, heading of the place, what the test asks, what became of the last act, keys, stop field."""
+
+OVER = "The test is over. Finish what you do here; Esc then leads to its result."
 
 _LABEL = 14
 
@@ -56,6 +59,8 @@ class AtUnitScreen(Frame[None]):
         self._place: int | None = None
         self._doing: Doing | None = None
         self._busy = False
+        self.left = asyncio.Event()
+        """Set once nobody stands here any more."""
 
     def body(self) -> Iterable[Widget]:
         """Seen, doings, amount, outcome."""
@@ -75,6 +80,10 @@ class AtUnitScreen(Frame[None]):
         self.set_focus(None)
         self.set_interval(LOOK_S, self.look)
         self.look()
+
+    def on_unmount(self) -> None:
+        """Whoever waits for these hands goes on."""
+        self.left.set()
 
     def keys_now(self) -> tuple[Key, ...]:
         """What works here now."""
@@ -201,13 +210,21 @@ class AtUnitScreen(Frame[None]):
         page.styles.max_height = self._room_for_seen
         page.show(lambda width: seen_lines(rows, width))
         self.query_one("#doings", Page).show(self._doing_lines)
-        question = self.shell.speaker.question
-        asked = "" if question is None else f"The test asks: {_without_how(question.asked.text)}"
+        asked = self._asked
         amount = "" if self._doing is None else f"{self._doing.words} Type {self._doing.amount}, then Enter."
         if self._place is not None:  # the list needs each row; beside the places it stands whole
             asked = shorten(asked, max(20, self.size.width - 2), placeholder=" ...")
         self._show("#asked", amount or asked)
         self.draw_lines()
+
+    @property
+    def _asked(self) -> str:
+        """What the running test wants from here; or that it is over, and its result waits."""
+        question = self.shell.speaker.question
+        if question is not None:
+            return f"The test asks: {_without_how(question.asked.text)}"
+        tests = any(isinstance(screen, MotionScreen) for screen in self.app.screen_stack)
+        return OVER if tests and not self.shell.desk.in_motion else ""
 
     @property
     def _room_for_seen(self) -> int:

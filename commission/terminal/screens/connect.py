@@ -150,7 +150,7 @@ class ConnectScreen(Frame[bool]):
         if missing:
             if missing == "url" and (ports := serial_ports()):
                 self._say("\n".join(["Serial ports here:", *(_port_line(port) for port in ports)]))
-            field.focus()
+            self.lead_to(field)
         else:
             self.set_focus(None)
             self.run_worker(self._connect(), exclusive=True)

@@ -85,7 +85,7 @@ class FindingsScreen(Frame[None]):
                 row = clipped(for_console(self, f"{kind:<9} {choice.name:<20} {choice.words}"), _ROW)
                 listed.add_option(Option(Content(for_console(self, row)), id=name))
         listed.highlighted = 0
-        listed.focus()
+        self.lead_to(listed)
         self._show()
 
     @on(OptionList.OptionHighlighted, "#choices")
@@ -156,13 +156,13 @@ class FindingsScreen(Frame[None]):
         self.query_one("#asks", Static).update(Content(question))
         field = self.query_one("#number", Input)
         field.disabled, field.value = False, value
-        field.focus()
+        self.lead_to(field)
 
     def _leave_field(self) -> None:
         self._say("")
         self.query_one("#asks", Static).update("")
         field = self.query_one("#number", Input)
-        self.query_one("#choices", OptionList).focus()
+        self.lead_to(self.query_one("#choices", OptionList))
         field.value, field.disabled = "", True
 
     def _show(self) -> None:

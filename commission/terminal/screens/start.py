@@ -70,7 +70,7 @@ class StartScreen(Frame[None]):
         listed.highlighted = 0
         who = self.query_one("#who", Input)
         who.value = self.shell.who
-        who.focus()
+        self.lead_to(who)
 
     def keys_now(self) -> tuple[Key, ...]:
         """Faults and scenarios only where a practice unit is started."""
@@ -108,11 +108,13 @@ class StartScreen(Frame[None]):
         sheet = self._pointed_at
         if self._wishes is not None and sheet is not None:
             wish = f"It will be: {self._wishes.of(sheet).words}. F chooses a scenario or faults."
+            if self._wishes.checklist is not None:
+                wish += f"\nOn your own checklist: {self._wishes.checklist.name}."
             self.query_one("#wish", Static).update(Content(wish))
 
     def action_leave_field(self) -> None:
         """Out of the field, to the sheets."""
-        self.query_one("#sheets", OptionList).focus()
+        self.lead_to(self.query_one("#sheets", OptionList))
 
     def action_back(self) -> None:
         """Back to the jobs."""
@@ -122,14 +124,14 @@ class StartScreen(Frame[None]):
     def named(self, event: Input.Submitted) -> None:
         """The name is given; now the sheet."""
         if event.value.strip():
-            self.query_one("#sheets", OptionList).focus()
+            self.lead_to(self.query_one("#sheets", OptionList))
 
     @on(OptionList.OptionSelected, "#sheets")
     def chosen(self, event: OptionList.OptionSelected) -> None:
         """Start on this sheet."""
         name = self.query_one("#who", Input).value
         if not name.strip():
-            self.query_one("#who", Input).focus()
+            self.lead_to(self.query_one("#who", Input))
             return
         self.run_worker(self._start(Path(str(event.option.id)), name), exclusive=True)
 

@@ -201,7 +201,7 @@ class WalkScreen(Frame[None]):
     def action_enter(self) -> None:
         """Enter answers what takes one word, reads on first, and leads into the field where something is typed."""
         if self._pane.takes_typing:
-            self._pane.field.focus()
+            self.lead_to(self._pane.field)
             return
         if self._aside is not None or self._key_check is not None:
             return
@@ -369,7 +369,7 @@ class WalkScreen(Frame[None]):
 
     def _focus_field(self, *, typed: bool) -> None:
         if typed and self.is_current:
-            self._pane.field.focus()
+            self.lead_to(self._pane.field)
         elif not typed:
             self.set_focus(None)
 

@@ -165,3 +165,22 @@ async def test_r11_the_stop_key_stops_from_beside_the_unit(tmp_path: Path) -> No
         assert (ended.how, ended.reason) == ("stopped", f"stop key, by {TESS}")
         assert there.stops()
         assert there.there.unit.desk.unit.side.hand_lever_stowed, "an amount not given is not done"
+
+
+@pytest.mark.slow
+async def test_a_test_that_ends_by_itself_leaves_hands_where_they_are(tmp_path: Path) -> None:
+    """An act of several keys is finished, whatever ends meanwhile; the result waits, and comes with the way back."""
+    async with (
+        app_at(tmp_path) as there,
+        hands_at(there.app.desk, there.there.unit.desk),
+        there.stroke(0.1) as running,
+    ):
+        await there.pilot.press("h")
+        await there.until(lambda: "Where do you put your hands?" in there.shown(), "the unit")
+        await there.pilot.press("4", "1", "5")
+        assert (await there.ended(running)).how == "finished"
+        await there.until(lambda: not there.app.desk.in_motion, "the end of the test")
+        await there.pilot.press("escape")
+        await there.until(lambda: "The test is over." in there.shown(), "what is said of it")
+        await there.pilot.press("escape", "escape")
+        await there.until(lambda: "Enter go on" in there.shown(), "the result")

@@ -6,7 +6,11 @@ from pathlib import Path
 import pytest
 from textual.widgets import OptionList
 
+from commission.checklist import load_checklist
 from commission.cli.arguments import parser
+from commission.cli.wishes import PracticeWishes
+from commission.content import checklists_folder
+from tests.terminal.test_desk import Started
 from tests.terminal.walking import SHEET, walking
 
 
@@ -57,3 +61,21 @@ async def test_a_sheet_that_cannot_be_used_says_why(tmp_path: Path) -> None:
         await there.type("T. Placeholder")
         await there.press("enter")
         assert there.app.desk.visit is None
+
+
+@pytest.mark.asyncio
+async def test_somebody_practises_on_a_checklist_of_their_own(tmp_path: Path) -> None:
+    """It is named where the unit is chosen, and is what the job then walks; a real unit takes the packed one."""
+    own = checklists_folder() / "one-stroke.toml"
+    async with walking(tmp_path) as there:
+        there.app.desk.wishes = PracticeWishes(checklist=own)
+        there.app.desk._start_practice = lambda *_: Started()
+        await there.press("n")
+        await there.sees("Who is at the keyboard")
+        assert "your own checklist" not in there.text
+        await there.press("escape", "b", "p")
+        await there.sees("On your own checklist: one-stroke.toml")
+        await there.type("T. Placeholder")
+        await there.press("enter")
+        await there.sees("press the stop key now")
+        assert there.visit.job.checklist.name == load_checklist(own)[0].name
