@@ -24,6 +24,9 @@ from tests.journeys.walker import Walker
 pytestmark = [NEEDS_TMUX, pytest.mark.slow, pytest.mark.alone]
 
 SPEED = 20.0
+WHOLE_SPEED = 10.0
+"""A jog is ended by a key: a closing valve that is to stop on its way gives it 0.4 s of wire time at this speed."""
+
 SIGNERS = 2
 UNTIL = "I2"
 """The first step whose own test watches hands at the unit."""
@@ -45,6 +48,9 @@ class Visiting:
         home: Where its jobs are kept, in a folder of their own.
 
         note: Notes figures beside the test.
+
+    Attributes:
+        speed: Of the practice unit.
     """
 
     def __init__(self, screen: Callable[..., Screen], home: Path, note: Callable[[str, object], None]) -> None:
@@ -52,12 +58,13 @@ class Visiting:
         self._home = home
         self._note = note
         self.folder = home / "jobs"
+        self.speed = SPEED
 
     def walk(self, size: tuple[int, int], *more: object, colour: bool, until: str = "") -> Screen:
         """From the jobs screen to a step, or to the end of the checklist; then letters are keys."""
         begun_s = now_s()
-        app = self._open("practice", "--out", self.folder, "--speed", SPEED, *more, size=size, colour=colour)
-        walker = Walker(app, self.folder, SPEED)
+        app = self._open("practice", "--out", self.folder, "--speed", self.speed, *more, size=size, colour=colour)
+        walker = Walker(app, self.folder, self.speed)
         walker.start()
         walker.until(until or "no step")
         walker.to_keys()
@@ -135,6 +142,7 @@ def test_a_whole_visit_by_keys(
     colour: bool,  # noqa: FBT001  # a parameter of the test
 ) -> None:
     """From the jobs screen to the signatures, by keys: accepted, and every figure recomputes from the record."""
+    visit.speed = WHOLE_SPEED
     visit.to_the_record(size, colour=colour)
 
 
