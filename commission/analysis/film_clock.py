@@ -2,7 +2,7 @@
 The film clock: a running clock with a check pattern, filmed together with the stem (safety rule R19).
 
 Somebody films the laptop's screen and the stem in one picture. Later two frames are read off: the one in which the
-cause or the first motion shows, and the one in which the stem is home. Each shows a reading as `04:27.35 81`; the two
+cause or the first motion shows, and the one in which the stem is home. Each shows a reading as `04:27.35 30`; the two
 digits at its end prove that it was read right, so a 3 taken for an 8 on a wet screen is refused, not measured.
 """
 
@@ -88,7 +88,7 @@ def read_off(text: str) -> FilmReading:
     """
     match = _READING.fullmatch(text.strip())
     if match is None:
-        raise FilmError(f"{text.strip()!r} is no reading of the film clock; as it stands there: 04:27.35 81")
+        raise FilmError(f"{text.strip()!r} is no reading of the film clock; as it stands there: 04:27.35 30")
     minutes, seconds, hundredths, check = match.groups()
     if int(seconds) > 59:
         raise FilmError(f"{text.strip()!r} has {seconds} seconds: look at the frame again")

@@ -27,7 +27,7 @@ _HALF_DAY_S = 43200.0
 _HOW = {
     Source.RECORDER: "as the recorder shows it, as 12.34 s or 14:02:11.34",
     Source.LOG: "as the event log has it, as 14:02:11",
-    Source.FILM: "as the film shows it, with its check digits, as 04:27.35 81",
+    Source.FILM: "as the film shows it, with its check digits, as 04:27.35 30",
 }
 
 Typed = Generator[Request, Reply, OutsideTimes | None]

@@ -84,6 +84,7 @@ class CommissionApp(App[int]):
         Binding("r", "side('report')", "report", show=False),
         Binding("e", "side('sign_off')", "sign-off", show=False),
         Binding("h", "at_unit", "at the unit", show=False),
+        Binding("c", "film_clock", "film clock", show=False),
         Binding("question_mark,f1", "help_page", "help", show=False),
         Binding("g", "gas", "GAS ALARM", show=False),
         Binding("s", "sun", "sun", show=False),
@@ -289,6 +290,13 @@ class CommissionApp(App[int]):
         module = importlib.import_module(f"commission.terminal.screens.{AT_UNIT[0]}")
         screen: Screen[Any] = getattr(module, AT_UNIT[1])()
         self.push_screen(screen)
+
+    def action_film_clock(self) -> None:
+        """A large clock to be filmed with the stem, also while the valve moves: it sends nothing and stops nothing."""
+        from commission.terminal.screens.film_clock import FilmClockScreen  # noqa: PLC0415  # after the first paint
+
+        if not isinstance(self.screen, FilmClockScreen):
+            self.push_screen(FilmClockScreen())
 
     def action_help_page(self) -> None:
         """Show what can be done here."""

@@ -1,8 +1,9 @@
 """
 The film clock on the whole screen: large digits, the two check digits below them, drawn anew twenty times a second.
 
-It is filmed in one picture with the stem; `analysis.film_clock` says what two readings off the film are worth. It needs
-no job and no unit, so any laptop near the valve will do. Nothing is sent to anything from here.
+It is filmed in one picture with the stem; `analysis.film_clock` says what two readings off the film are worth. As a
+program of its own it needs no job and no unit, so any laptop near the valve will do; `screens.film_clock` shows it in
+the app, also while a test runs. Nothing is sent to anything from here.
 """
 
 from collections.abc import Callable
@@ -14,7 +15,8 @@ from textual.widgets import Static
 
 from commission.analysis.film_clock import REDRAWN_S, FilmReading, reading_at
 
-HINT = "Film this and the stem in one picture. Read off time and the two digits below. Q ends."
+HINT = "Film this and the stem in one picture. Read off time and the two digits below."
+SHORT_HINT = "Film this and the stem."
 
 _GLYPHS = {
     "0": ("###", "# #", "# #", "# #", "###"),
@@ -31,7 +33,7 @@ _GLYPHS = {
     ".": (" ", " ", " ", " ", "#"),
 }
 _ROWS = 5
-_BLOCK = "█"
+_BLOCK, _PLAIN_BLOCK = "█", "#"
 
 
 class FilmClockApp(App[None]):
@@ -40,16 +42,19 @@ class FilmClockApp(App[None]):
 
     Args:
         now_ns: A running count of nanoseconds; the clock begins at zero.
+
+        drawing: Whether the console draws more than plain letters.
     """
 
     CSS = "Screen { align: center middle; } Static { width: auto; text-align: center; }"
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [Binding("q,Q,escape,ctrl+c", "quit", "end", show=False)]
 
-    def __init__(self, now_ns: Callable[[], int]) -> None:
+    def __init__(self, now_ns: Callable[[], int], *, drawing: bool = True) -> None:
         super().__init__()
         self._now_ns = now_ns
         self._begun_ns = now_ns()
+        self._drawing = drawing
 
     def compose(self) -> ComposeResult:
         """One picture."""
@@ -63,15 +68,30 @@ class FilmClockApp(App[None]):
     def draw(self) -> None:
         """Draw the time as it is now."""
         reading = reading_at(self._now_ns() - self._begun_ns)
-        self.query_one("#clock", Static).update(picture(reading, self.size.width, self.size.height))
+        shown = picture(reading, self.size.width, self.size.height, drawing=self._drawing, ends="Q ends.")
+        self.query_one("#clock", Static).update(shown)
 
 
-def picture(reading: FilmReading, width: int, height: int) -> str:
-    """The reading as large as a window of so many columns and rows has room for, with what to do under it."""
-    room = height - 4
-    across, down = scale(reading.time_text, width, room // 2)
-    lines = [*large(reading.time_text, across, down), "", *large(reading.check_text, across, down), ""]
-    return "\n".join([*lines, *([HINT] if len(HINT) <= width else ["Film this and the stem. Q ends."])])
+def picture(reading: FilmReading, width: int, height: int, *, drawing: bool, ends: str) -> str:
+    """
+    The reading as large as a window has room for, with what to do under it.
+
+    Args:
+        reading: What the clock shows.
+
+        width: Columns.
+
+        height: Rows.
+
+        drawing: Whether the console draws blocks; plain letters otherwise.
+
+        ends: What ends it, as `Q ends.`
+    """
+    across, down = scale(reading.time_text, width, (height - 4) // 2)
+    block = _BLOCK if drawing else _PLAIN_BLOCK
+    lines = [large(text, across, down, block) for text in (reading.time_text, reading.check_text)]
+    hint = HINT if len(HINT) + len(ends) < width else SHORT_HINT
+    return "\n".join([*lines[0], "", *lines[1], "", f"{hint} {ends}"])
 
 
 def scale(text: str, width: int, height: int) -> tuple[int, int]:
@@ -81,7 +101,7 @@ def scale(text: str, width: int, height: int) -> tuple[int, int]:
     return max(1, min(width // units, 2 * down + 1)), down
 
 
-def large(text: str, across: int, down: int) -> list[str]:
+def large(text: str, across: int, down: int, block: str) -> list[str]:
     """
     Digits of blocks, one string a row.
 
@@ -91,10 +111,12 @@ def large(text: str, across: int, down: int) -> list[str]:
         across: Columns a block.
 
         down: Rows a block.
+
+        block: The letter that a block is made of.
     """
     lines = []
     for row in range(_ROWS):
         drawn = " ".join(_GLYPHS[letter][row] for letter in text)
-        line = "".join((_BLOCK if cell == "#" else " ") * across for cell in drawn)
+        line = "".join((block if cell == "#" else " ") * across for cell in drawn)
         lines += [line] * down
     return lines

@@ -74,7 +74,10 @@ class Budget(msgspec.Struct, frozen=True, kw_only=True):
             yield f"{self.stored_strokes} stored stroke{'' if self.stored_strokes == 1 else 's'}"
         if self.left_ah is not None:
             yield f"{self.left_ah:.0f} Ah of a full battery"
-        yield "no permit" if self.permit_min is None else f"permit {self.permit_min} min"
+        if self.permit_min is None:
+            yield "no permit"
+        else:
+            yield f"permit {self.permit_min} min" if self.permit_min > 0 else "permit ended"
 
 
 def budget(job: Job, now: datetime) -> Budget:

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+import re
 
 import pytest
 from hypothesis import given
@@ -19,6 +20,8 @@ from commission.analysis.film_clock import (
     read_off,
     reading_at,
 )
+from commission.analysis.outside_times import Source
+from commission.procedures import outside_clock
 
 READINGS = st.integers(0, round(ROLLS_OVER_S * 100) - 1).map(FilmReading)
 
@@ -67,8 +70,18 @@ def test_two_neighbours_swapped_are_always_caught(reading: FilmReading) -> None:
 @pytest.mark.parametrize("text", ["", "04:27.35", "81", "noon", "04:61.35 81", "4 27 35 81"])
 def test_what_is_no_reading_says_how_one_looks(text: str) -> None:
     """With an example, or the seconds that cannot be."""
-    with pytest.raises(FilmError, match=r"04:27.35 81|seconds"):
+    with pytest.raises(FilmError, match=r"04:27.35 30|seconds"):
         read_off(text)
+
+
+def test_the_example_that_is_shown_is_a_reading() -> None:
+    """Whoever is asked, and whoever is told how one looks, sees one that would be taken."""
+    with pytest.raises(FilmError) as told:
+        read_off("noon")
+    asked = outside_clock._HOW[Source.FILM]
+    shown = [found for text in (str(told.value), asked) for found in re.findall(r"\d\d:\d\d\.\d\d \d\d", text)]
+    assert [str(read_off(one)) for one in shown] == shown
+    assert len(shown) == 2
 
 
 def test_the_clock_runs_in_hundredths_and_rolls_over() -> None:

@@ -67,6 +67,8 @@ def test_charge_permit_and_stored_strokes_are_on_the_line() -> None:
     assert found.left_ah == pytest.approx(230 * 0.8 * 0.75 - 19.6 * found.motor_s / 3600)
     assert "Ah of a full battery" in found.line
     assert f"permit {found.permit_min} min" in found.line
+    ended = msgspec.structs.replace(found, permit_min=-3)
+    assert ended.line.endswith("; permit ended")
     sheet, _ = load_sheet(UNITS / "fcv-2204.toml")
     stored = budget(msgspec.structs.replace(visit.job, sheet=sheet), now(visit))
     assert stored.stored_strokes is not None

@@ -98,6 +98,11 @@ HERE = {
         "Nothing is commanded and nothing moves. What is to be worked now stands big; a beep says that something "
         "changed. Where nothing is seen, or something else, type what is asked; SPACE ends the watch.",
     ),
+    "FilmClockScreen": Own(
+        "THE FILM CLOCK",
+        "Film this screen and the stem in one picture. Later read two frames off the film, each with the two digits "
+        "below the time: they prove that it was read right. Nothing is sent from here; SPACE stops as ever.",
+    ),
     "AtUnitScreen": Own(
         "AT THE PRACTICE UNIT",
         "On site you would walk to the unit now. Here you see what you would see there, and two number keys "
@@ -120,6 +125,7 @@ KEYS, ONCE A JOB IS OPEN
   H at the unit, in practice only: turn, lock, bleed, press, look
   PLTDVRE pages, in the key line: P, L, T, D, V, R and E, where all
           the words have no room
+  C film clock, large, also while the valve moves: film it with the stem
   S colours for sunlight or the dark
   G GAS ALARM: stops, records, tells everybody to leave; unplug nothing
   Q leave the job (go on later)   Ctrl-Q end the program

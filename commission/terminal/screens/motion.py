@@ -42,7 +42,7 @@ SAID_ROWS = 3
 USELESS_S = 2.0
 """How long it is said of a key that it does nothing, in wire time."""
 
-WORKING = ("s", "h", "g", "G", "upper_g")
+WORKING = ("s", "h", "c", "g", "G", "upper_g")
 """Keys of the app that do something in a motion too."""
 
 KEY_NAMES = {"question_mark": "?", "full_stop": ".", "comma": ",", "minus": "-"}
