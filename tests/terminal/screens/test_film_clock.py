@@ -18,10 +18,7 @@ HALF_PCT = 50.0
 async def test_one_key_shows_it_and_the_same_key_goes_back(tmp_path: Path) -> None:
     """State line and stop field stay; a console that draws nothing gets plain letters."""
     async with opened(tmp_path, shows=LETTERS) as there:
-        there.app.enter_visit(there.visit)
-        await there.until("press the stop key now")
-        await there.press("space")
-        await there.until("This step waits")
+        await there.until("Jobs on this laptop")
         await there.press("c")
         text = await there.until("Film this and the stem")
         lines = text.splitlines()
@@ -30,7 +27,7 @@ async def test_one_key_shows_it_and_the_same_key_goes_back(tmp_path: Path) -> No
         assert text.isascii()
         assert "#" in text
         await there.press("c")
-        assert "Film this" not in await there.until("This step waits")
+        assert "Film this" not in await there.until("Jobs on this laptop")
 
 
 @pytest.mark.asyncio
