@@ -15,6 +15,7 @@ from commission.analysis.budget import Budget, Line, resolution
 from commission.analysis.calibration import Characteristics, PointError, characteristics
 from commission.analysis.span_words import Told, can_be_trimmed, told
 from commission.analysis.straight_line import Line as StraightLine
+from commission.analysis.wiring import PointSeen
 from commission.figure import Figure, make_figure
 from commission.sheet import Sheet
 from commission.sheet.model import Loop
@@ -108,6 +109,8 @@ class SpanObserved(msgspec.Struct, frozen=True, kw_only=True):
         why: More words about that.
 
         commanded_by: Who moved the valve.
+
+        room: What the control room read of each point; empty where nobody was asked.
     """
 
     test: str
@@ -118,6 +121,14 @@ class SpanObserved(msgspec.Struct, frozen=True, kw_only=True):
     ended: SpanEnd
     why: str = ""
     commanded_by: str = "laptop"
+    room: tuple[PointSeen, ...] = ()
+
+    @property
+    def room_faults(self) -> tuple[str, ...]:
+        """What the control room read otherwise, in words; a loop that they read wrongly fails, whatever its errors."""
+        return tuple(
+            f"control room, {point.forced}: {point.finding}. {point.words}" for point in self.room if not point.is_right
+        )
 
     @property
     def timed_by(self) -> str:

@@ -106,7 +106,7 @@ def verdict_of(made: RunMade, observed: object, sheet: Sheet) -> tuple[FiguresCo
 
 def points_of(made: RunMade, observed: object) -> PointsProved | None:
     """
-    What a wiring proof saw of each point; None for any other run, and for one that did not finish.
+    What a wiring proof saw of each point; None for any other run, for one that proved none or did not finish.
 
     Raises:
         LookupError: this program has no such procedure.
@@ -115,6 +115,8 @@ def points_of(made: RunMade, observed: object) -> PointsProved | None:
     if points is None or observed is None:
         return None
     seen = points(observed)
+    if not seen.points:
+        return None
     return PointsProved(run=made.run, points=seen.points, not_forced=seen.not_forced)
 
 

@@ -111,7 +111,7 @@ class Test(msgspec.Struct, frozen=True):
         seen: For a procedure that only looks: whether it saw what it wanted (None where it came to nothing), and in
             words; else None.
 
-        points: For a wiring proof: what it saw of each point; else None.
+        points: For a wiring proof: what it saw of each point, which may be none; else None.
 
         commanded_by: Who commanded it (safety rule R19).
 
@@ -171,8 +171,12 @@ def _span_figures(observed: SpanObserved, sheet: Sheet) -> tuple[Figure, ...]:
     return (*span_figures(observed, sheet), *stem_sensor_figures(observed))
 
 
-def _stem_faults(observed: SpanObserved, _sheet: Sheet) -> tuple[str, ...]:
-    return stem_faults(observed)
+def _span_faults(observed: SpanObserved, _sheet: Sheet) -> tuple[str, ...]:
+    return (*stem_faults(observed), *observed.room_faults)
+
+
+def _room_points(observed: SpanObserved) -> WiringSeen:
+    return WiringSeen(points=observed.room)
 
 
 def _judge_span(figures: tuple[Figure, ...], sheet: Sheet, arguments: Arguments) -> Judged | None:
@@ -398,7 +402,7 @@ CATALOGUE: Mapping[str, Test] = {
     ),
     "panel_acts": Test(panel_acts, _no_figures, _no_judgement, seen=_acts_seen, commanded_by="people"),
     FAIL_SAFE: Test(fail_safe, fail_safe_figures, _judge_fail_safe, no_figures=(NoMotion,), faults=faults),
-    "span": Test(span, _span_figures, _judge_span, no_figures=(NothingRead,), faults=_stem_faults),
+    "span": Test(span, _span_figures, _judge_span, points=_room_points, no_figures=(NothingRead,), faults=_span_faults),
     "partial_stroke": Test(
         _start_partial,
         partial_figures,

@@ -3,8 +3,8 @@ M1, M2: read a 4–20 mA loop against the stem at points up and down.
 
 At each point: bring the valve there, or wait until people have (`span_moves`). See it and the signal settle,
 hands-free. Then ask what the stem's scale and the meter show, and keep what the unit's own registers showed while it
-stood still. What will be asked is in `span_plan`; the way back is another direction, and so never part of a run that
-moves the valve.
+stood still; where the loop goes to the control room, the controller reads it aloud too (`span_room`). What will be
+asked is in `span_plan`; the way back is another direction, and so never part of a run that moves the valve.
 """
 
 from collections.abc import Generator, Mapping
@@ -16,6 +16,7 @@ from commission.procedures.requests import Answer, Ask, Begin, Note, Procedure, 
 from commission.procedures.settling import STILL_CURRENT_A, STILL_TRAVEL, Settling
 from commission.procedures.span_moves import MOVED, BroughtByPeople, Found, MovedFromHere, Way
 from commission.procedures.span_plan import NEAR, Leg, SpanPlan, outlook, span_longest_s, span_plan
+from commission.procedures.span_room import RoomReader
 from commission.sheet import End, Sheet
 
 STEM = "stem"
@@ -34,7 +35,7 @@ def span(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[SpanObserved]:
     Args:
         sheet: The unit's sheet.
 
-        arguments: See `span_plan`; and `test`, which names the run.
+        arguments: See `span_plan`; `test`, which names the run; and for the control room's times those of `span_room`.
 
     Returns:
         What was read at each point.
@@ -42,7 +43,7 @@ def span(sheet: Sheet, arguments: Mapping[str, str]) -> Procedure[SpanObserved]:
     Raises:
         ValueError: the plan cannot be made, the meter is not known, or the unit lacks a point that is needed.
     """
-    run = Span(sheet, span_plan(sheet, arguments), arguments.get("test", "span"))
+    run = Span(sheet, span_plan(sheet, arguments), arguments)
     yield run.begin(span_longest_s(sheet, arguments))
     for sentence in (*run.guards.missing, *run.plan.not_tested, run.decides):
         yield Note(sentence)
@@ -69,10 +70,11 @@ def signal_role(plan: SpanPlan) -> str:
 class Span:
     """What has been read so far, and how a point is read."""
 
-    def __init__(self, sheet: Sheet, plan: SpanPlan, test: str) -> None:
+    def __init__(self, sheet: Sheet, plan: SpanPlan, arguments: Mapping[str, str]) -> None:
         if plan.meter is None:
             raise ValueError("the meter's accuracy is needed, as its data sheet writes it: 0.2 % rdg + 2 counts")
-        self.sheet, self.plan, self.test = sheet, plan, test
+        self.sheet, self.plan, self.test = sheet, plan, arguments.get("test", "span")
+        self._room = RoomReader(plan, arguments) if plan.room else None
         self.meter = plan.meter
         self.guards = stroke_guards(sheet, plan.away) if plan.by_laptop else GuardSet({}, (), ())
         self.seen = Settling({signal_role(plan): STILL_CURRENT_A, "travel": STILL_TRAVEL})
@@ -127,6 +129,7 @@ class Span:
             ended=ended,
             why=why,
             commanded_by="laptop" if self.plan.by_laptop else "people at the unit",
+            room=() if self._room is None else tuple(self._room.points),
         )
 
     def _read_off(self, leg: Leg) -> Generator[Request, Reply, SpanReading | None]:
@@ -135,18 +138,22 @@ class Span:
         yield Note(f"settled: {leg.words}{_shown(register_a, travel)}", loud=True)
         if travel is not None and abs(travel - leg.point_pct / 100) > NEAR:
             yield Note(f"{leg.words}: its own travel reads {travel * 100:.1f} %; it is read where it stands", loud=True)
+        settled_ns = self.seen.last_ns
         stem = yield from self._ask_number(leg, STEM)
-        current_ma = yield from self._ask_number(leg, METER)
+        current_a = (yield from self._ask_number(leg, METER)) / 1e3
+        heard = None if self._room is None else (yield from self._room.read(leg, current_a, settled_ns))
         yield from self.seen.see()
         now = self.seen.value("travel")
         if travel is not None and now is not None and abs(now - travel) > MOVED:
             return None
+        if self._room is not None:
+            yield from self._room.take(heard, current_a)
         return SpanReading(
             point_pct=leg.point_pct,
             up=leg.up,
             cycle=leg.cycle,
             stem=stem / self.sheet.valve.full_travel,
-            current_a=current_ma / 1e3,
+            current_a=current_a,
             register_a=register_a,
             travel=travel,
         )

@@ -17,6 +17,9 @@ from commission.analysis.span import Meter, Signal, error_budget, loop_of, meter
 from commission.sheet import End, Sheet
 from commission.sheet.model import Loop
 
+SPAN = "span"
+"""Name of the procedure in the catalogue."""
+
 POINTS = "0 25 50 75 100"
 
 NEAR = 0.05
@@ -30,7 +33,7 @@ UNEVEN = 1.5
 """A stroke's fastest part over its mean (a spring on a falling load; common practice, no source)."""
 
 HOLD_S = 300.0
-"""What one point may take: the way there, settling, two readings by people (common practice, no source)."""
+"""What one point may take: the way there, settling, readings by people (common practice, no source)."""
 
 MOST_POINTS = 60
 
@@ -68,6 +71,8 @@ class SpanPlan(msgspec.Struct, frozen=True, kw_only=True):
         meter: What it is read with; None before that is known.
 
         stem_unit: The unit of the stem's scale.
+
+        room: Whether the control room reads each point aloud.
     """
 
     signal: Signal
@@ -78,6 +83,7 @@ class SpanPlan(msgspec.Struct, frozen=True, kw_only=True):
     loop: Loop
     meter: Meter | None
     stem_unit: str
+    room: bool = False
 
     @property
     def ways(self) -> str:
@@ -101,8 +107,9 @@ def span_plan(sheet: Sheet, arguments: Mapping[str, str]) -> SpanPlan:
     Args:
         sheet: The unit's sheet.
 
-        arguments: `signal` (feedback or command), `moved_by` (laptop or people), `points`, `cycles`; and once they
-            are known `meter`, `meter_accuracy`, `meter_full_scale_ma`, `meter_digit_ma`, `stem_step`.
+        arguments: `signal` (feedback or command), `moved_by` (laptop or people), `points`, `cycles`, `room` (yes where
+            the control room reads each point aloud); and once they are known `meter`, `meter_accuracy`,
+            `meter_full_scale_ma`, `meter_digit_ma`, `stem_step`.
 
     Raises:
         ValueError: an argument makes no sense, or the unit cannot be held at any point on any way.
@@ -124,6 +131,7 @@ def span_plan(sheet: Sheet, arguments: Mapping[str, str]) -> SpanPlan:
         loop=loop_of(sheet, signal),
         meter=_meter(sheet, arguments),
         stem_unit="deg" if sheet.valve.motion == "quarter-turn" else "mm",
+        room=_yes(arguments.get("room", "no")),
     )
 
 
@@ -205,6 +213,12 @@ def _moved_by(text: str) -> bool:
     if text not in ("laptop", "people"):
         raise ValueError(f"moved_by is laptop or people, not {text!r}")
     return text == "laptop"
+
+
+def _yes(text: str) -> bool:
+    if text not in ("yes", "no"):
+        raise ValueError(f"room is yes or no, not {text!r}")
+    return text == "yes"
 
 
 def _points(text: str) -> tuple[float, ...]:

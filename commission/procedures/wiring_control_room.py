@@ -7,7 +7,7 @@ sense, or the same words both ways is the finding; so is a time that does not ag
 """
 
 import re
-from collections.abc import Generator, Mapping
+from collections.abc import Callable, Generator, Mapping
 from datetime import UTC, datetime, timedelta
 
 import msgspec
@@ -99,42 +99,106 @@ class Clocks(msgspec.Struct, frozen=True):
         late = (said - (ours - timedelta(seconds=self.offset_s)) + half_hour / 2) % half_hour - half_hour / 2
         return round(late.total_seconds(), 1)
 
+    def off_words(self, at_ns: int, their_time: str, around_ns: int = 0) -> str:
+        """
+        How far their time is from ours, as `12 s later`; empty where it agrees or cannot be compared.
+
+        Args:
+            at_ns: Ours, in unit time.
+
+            their_time: As HH:MM:SS.
+
+            around_ns: Half-width of ours.
+        """
+        late_s = self.late_s(at_ns, their_time) if their_time else None
+        if late_s is None or -EARLY_S - around_ns / 1e9 <= late_s <= LATE_S + around_ns / 1e9:
+            return ""
+        return f"{abs(late_s):g} s {'later' if late_s > 0 else 'earlier'}"
+
 
 def _read_back(
     operation: Operation, point: PointSeen, clocks: Clocks, before: str
 ) -> Generator[Request, Reply, PointSeen]:
-    """Ask what the controller reads until it has a time in it; what the unit did wrong stays the first finding."""
+    """What the controller reads; what the unit did wrong stays the first finding."""
     asked = (
         f"{operation.do}: the controller reads aloud text and time, as: NOT AVAILABLE 14:02:11. "
         f"Begin with wrong, where it is another tag or the opposite"
     )
+    heard = yield from read_aloud(f"{operation.id} controller", asked)
+    return point if heard is None else _heard(point, heard, clocks, before)
+
+
+class ReadAloud(msgspec.Struct, frozen=True):
+    """
+    What somebody in the control room read.
+
+    Args:
+        said: The answer as it was typed.
+
+        text: Without its time.
+
+        time: Of their event log, as HH:MM:SS; empty where something is wrong and no time was given.
+    """
+
+    said: Answer
+    text: str
+    time: str
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether it is said to be another tag, or the opposite."""
+        return self.text.lower().startswith(_WRONG)
+
+
+def read_aloud(
+    name: str, asked: str, lacks: Callable[[str], str] = lambda _text: ""
+) -> Generator[Request, Reply, ReadAloud | None]:
+    """
+    Ask what the controller reads until it has a time in it.
+
+    Args:
+        name: Id of the question.
+
+        asked: The question.
+
+        lacks: What else is missing from the text, said before the question is asked again; empty where nothing is.
+    """
     again = ""
     while True:
-        said = yield Ask(f"{operation.id} controller", f"{again}{asked}")
+        said = yield Ask(name, f"{again}{asked}")
         if not isinstance(said, Answer):
-            return point
-        match = _TIME.fullmatch(said.text.strip())
-        if match is not None and match["text"]:
-            return _heard(point, said, match["text"], match["time"], clocks, before)
-        if said.text.strip().lower().startswith(_WRONG):
-            return _heard(point, said, said.text.strip(), "", clocks, before)
-        again = "With the time of their event log. "
+            return None
+        typed = said.text.strip()
+        match = _TIME.fullmatch(typed)
+        heard = ReadAloud(said, typed, "") if match is None else ReadAloud(said, match["text"], match["time"])
+        if heard.is_wrong:
+            return heard
+        again = "" if heard.time and heard.text else "With the time of their event log. "
+        again = again or lacks(heard.text)
+        if not again:
+            return heard
 
 
-def _heard(point: PointSeen, said: Answer, text: str, their_time: str, clocks: Clocks, before: str) -> PointSeen:
+def _heard(point: PointSeen, heard: ReadAloud, clocks: Clocks, before: str) -> PointSeen:
+    seen = with_reading(point, heard, clocks)
+    if not point.is_right:
+        return seen
+    finding, words = _their_side(point, heard, clocks, before)
+    return msgspec.structs.replace(seen, finding=finding, words=words)
+
+
+def with_reading(point: PointSeen, heard: ReadAloud, clocks: Clocks) -> PointSeen:
+    """A point with who read what of it, and both times."""
     ours = clocks.utc(point.at_ns)
     at = "" if ours is None else f", {ours:%H:%M:%S} UTC"
-    heard = msgspec.structs.replace(
-        point, seen=f"{point.seen}{at}", seen_by=said.by, read_back=text, their_time=their_time
+    return msgspec.structs.replace(
+        point, seen=f"{point.seen}{at}", seen_by=heard.said.by, read_back=heard.text, their_time=heard.time
     )
-    if not point.is_right:
-        return heard
-    finding, words = _their_side(point, text, their_time, clocks, before)
-    return msgspec.structs.replace(heard, finding=finding, words=words)
 
 
-def _their_side(point: PointSeen, text: str, their_time: str, clocks: Clocks, before: str) -> tuple[Finding, str]:
-    if text.lower().startswith(_WRONG):
+def _their_side(point: PointSeen, heard: ReadAloud, clocks: Clocks, before: str) -> tuple[Finding, str]:
+    text = heard.text
+    if heard.is_wrong:
         words = (
             f"The controller read: {text}. The unit showed it right, so look at the core to the control room, at its "
             "tag and at which state is alarm there; nobody relies on it meanwhile."
@@ -143,14 +207,10 @@ def _their_side(point: PointSeen, text: str, their_time: str, clocks: Clocks, be
     if before and text.lower() == before.lower():
         words = "The controller read the same words both ways: no signal reaches them, or only one state has a text."
         return Finding.WRONG_TEXT, words
-    late_s = clocks.late_s(point.at_ns, their_time)
-    if late_s is not None and not -EARLY_S <= late_s <= LATE_S:
-        way = "later" if late_s > 0 else "earlier"
-        words = (
-            f"Their time is {abs(late_s):g} s {way} than ours, clock offset taken out: was it this event? Compare the "
-            "clocks again, and operate it again."
-        )
-        return Finding.LATE, words
+    late = clocks.off_words(point.at_ns, heard.time)
+    if late:
+        words = f"Their time is {late} than ours, clock offset taken out: was it this event?"
+        return Finding.LATE, f"{words} Compare the clocks again, and operate it again."
     return Finding.RIGHT, ""
 
 

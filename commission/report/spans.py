@@ -13,13 +13,11 @@ import msgspec
 from commission.figure import Figure, Verdict
 from commission.job import state
 from commission.job.motions import Run
+from commission.procedures.span_plan import SPAN
 from commission.report.display import clock_text, date_text, figure_name, shown, shown_limit
 from commission.report.figures import run_name
 from commission.report.span_plot import ErrorCurve, error_plot
 from commission.report.table import Table
-
-SPAN = "span"
-"""Name of the procedure, and of these runs where runs are sorted by what they are."""
 
 _HEADINGS = {"feedback": "Feedback, 4–20 mA against the stem", "command": "Command, 4–20 mA against the stem"}
 _NOT_TESTED = " not tested: "

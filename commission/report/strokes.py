@@ -15,12 +15,13 @@ from commission.figure import Figure, Verdict
 from commission.job import state
 from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
+from commission.procedures.span_plan import SPAN
 from commission.report.display import MEASURED_AS, clock_text, date_text, figure_name, shown, shown_limit
 from commission.report.figures import all_figures, brief_figures, run_name
 from commission.report.monitor import MONITOR, is_monitor
 from commission.report.partial import PROCEDURE, noted_partial
 from commission.report.protections import PROTECTION, is_protection
-from commission.report.spans import SPAN, is_span
+from commission.report.spans import is_span
 from commission.report.table import Row, Table
 from commission.sheet import End, Sheet
 from commission.walk.way_back import BRING_BACK

@@ -18,6 +18,7 @@ from commission.procedures.fail_safe_plan import FAIL_SAFE
 from commission.procedures.partial_told import as_arguments
 from commission.procedures.protection import TEST, TEST_TIMED
 from commission.procedures.requests import Begin
+from commission.procedures.span_plan import SPAN
 from commission.procedures.wiring_control_room import CLOCK, OFFSET, POINT_TO_POINT
 from commission.sheet import ROLES, RoleKind, Sheet
 from commission.sheet.decode import Readings
@@ -80,7 +81,7 @@ async def order_for(
 
 def clocks_of(job: Job, use: ProcedureUse, clock: Clock) -> dict[str, str]:
     """How unit time maps to the control room's clock, for the runs that compare both."""
-    if use.name not in (POINT_TO_POINT, FAIL_SAFE, TEST, TEST_TIMED):
+    if use.name not in (POINT_TO_POINT, SPAN, FAIL_SAFE, TEST, TEST_TIMED):
         return {}
     at_0 = clock.utc() - timedelta(microseconds=clock.unit_ns() / 1000)
     compared = job.register.clocks

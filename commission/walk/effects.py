@@ -5,7 +5,6 @@ An effect that needs several answers (a permit has a number, an end, a gas test 
 questions, `about` saying which part each is; it happens with the last of them.
 """
 
-import re
 from collections.abc import Callable, Mapping
 from datetime import date, datetime, timedelta
 
@@ -30,7 +29,7 @@ from commission.job.bodies import (
 from commission.job.state import Job
 from commission.job.steps import StepState
 from commission.procedures.fail_safe_plan import FAIL_SAFE, fail_safe_plan
-from commission.procedures.span_plan import span_plan
+from commission.procedures.span_plan import SPAN, span_plan
 from commission.sheet import End
 from commission.walk import acts, partial, sign_off
 from commission.walk.acts import ActError
@@ -273,16 +272,6 @@ def _not_round(given: Given) -> tuple[Body, ...]:
     return ()
 
 
-def _read_back(given: Given) -> tuple[Body, ...]:
-    """Point-to-point of an analogue signal: what the controller reads is a value with its unit, and their own time."""
-    if _VALUE_AND_TIME.search(given.text) is None:
-        raise ActError("each with value, unit and the time of their event log, as: 25.3 % 14:02:11; 50.1 % 14:05:40")
-    return ()
-
-
-_VALUE_AND_TIME = re.compile(r"\d(?:[.,]\d+)?\s*(?:%|mA|V|bar)[\s;,]+[0-2]\d:[0-5]\d:[0-5]\d\b")
-
-
 def _argument(given: Given) -> tuple[Body, ...]:
     """What the procedures of the step, or of others that take it over, cannot use is asked again."""
     if given.question.about == "gauge":
@@ -291,7 +280,7 @@ def _argument(given: Given) -> tuple[Body, ...]:
         except GaugeError as error:
             raise ActError(str(error)) from error
     for use in given.step.procedures:
-        plan = {"span": span_plan, FAIL_SAFE: fail_safe_plan}.get(use.name)
+        plan = {SPAN: span_plan, FAIL_SAFE: fail_safe_plan}.get(use.name)
         if plan is not None:
             arguments = {
                 **arguments_of(given.job, given.step, use),
@@ -369,7 +358,6 @@ EFFECTS: Mapping[str, Effect] = {
         "makes the partial strokes that stand the baseline, signed by name; `name; reason` to renew one", _baseline
     ),
     "not round": Effect("refuses a round value, which proves no order of words", _not_round),
-    "read back": Effect("asks for what the controller reads: value, unit, and their own time", _read_back),
     ARGUMENT: Effect("hands the answer to the step's procedures, as what `about` names", _argument, about="argument"),
     "autonomy": Effect("answers the step's question `autonomy` by the current that was read", _autonomy),
     "how caused": Effect("any choice but the first makes the step `simulated` (rule R23)", _nothing),

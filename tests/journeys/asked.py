@@ -8,12 +8,13 @@ from commission.analysis.wiring_contacts import Operation, operations
 from commission.procedures.alarm_contact import STATES
 from commission.procedures.panel_acts import _how, acts_of
 from commission.procedures.span import METER, STEM
+from commission.procedures.span_room import ROOM
 from commission.procedures.wiring_values import READ_FROM
 from commission.sheet import Sheet
 
 _RESET = re.compile(r"Press RESET at the unit\. Still: [^(]+\(Type leave")
 _SPAN = re.compile(r"([\d.]+ % \w+): (?:(stem's scale, from closed)|meter \S+ in the loop), in \w+ \(")
-
+_ROOM = re.compile(r"[\d.]+ % \w+: the controller reads aloud value, unit and time")
 
 _HOW = r"[^>]{0,260}?\((?:a number|Enter, then type)"
 """How a question is answered stands behind it; behind what was only called out it does not."""
@@ -125,6 +126,8 @@ class Questions:
                 yield role, role
         for match in _SPAN.finditer(body):
             yield match[0], STEM if match[2] else METER
+        for match in _ROOM.finditer(body):
+            yield match[0], ROOM
         yield from self._of_people(body)
 
     def _of_people(self, body: str) -> Iterator[tuple[str, str]]:

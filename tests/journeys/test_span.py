@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -15,12 +16,13 @@ from commission.procedures.requests import Answer, Ask
 from commission.record.reader import Reader
 from commission.report.spans import noted, spans
 from commission.report.strokes import rules_of
+from commission.report.wiring import point_to_point
 from commission.supervise.order import MotionRefused
-from commission.verify import Recomputed, verify_job
+from commission.verify import POINTS, Recomputed, verify_job
 from commission.walk.acts import adjusted
 from commission.walk.conclusion import conclude
 from tests.virtual_time import run_virtual
-from tests.visiting import CHECKLIST, OLLIE, TESS, There, visiting
+from tests.visiting import CHECKLIST, MARA, OLLIE, TESS, There, visiting
 
 SPEED = 10.0
 """Of the practice unit: a tenth of the samples."""
@@ -41,6 +43,9 @@ questions = [
 ]
 """
 
+
+WITH_ROOM = M1.replace('moved_by = "laptop"', 'moved_by = "laptop", room = "yes"')
+"""The same with the controller on the line."""
 
 NEAR_BY = M1.replace('moved_by = "laptop"', 'moved_by = "laptop", points = "0 6 12"')
 """The same at points close to one another: the unit's own physics takes most of a test's time."""
@@ -77,6 +82,10 @@ class AtTheValve:
         stem = float(desk.read("stem"))
         if question.kind == "go":
             return Answer(question.id, "go", OLLIE, clock.unit_ns())
+        if question.id == "room":
+            their_time = clock.utc() - timedelta(seconds=7)
+            said = f"{desk.read('control_room')['feedback_ma']:.2f} mA {their_time:%H:%M:%S}"
+            return Answer(question.id, said, MARA, clock.unit_ns())
         if question.id == "stem":
             self.held.append(desk.read("truth")["travel_pct"])
             return Answer(question.id, f"{stem:g}", OLLIE, clock.unit_ns(), stem)
@@ -96,11 +105,16 @@ async def prepared(there: There, people: AtTheValve, *, accuracy: str = "0.02 mA
 
 @pytest.mark.long
 def test_the_feedback_is_read_at_points_that_the_laptop_holds(tmp_path: Path) -> None:
-    """Each point is near where it was asked for, the loop passes, and every figure recomputes from the record."""
+    """
+    Each point is near where it was asked for and read in the control room too, the loop passes, both stand in the
+    report, and every figure and point recomputes from the record.
+    """
 
     async def main() -> None:
         people = AtTheValve()
-        async with visiting(tmp_path, steps=CHECKLIST + M1, people=people, speed=SPEED) as there:
+        async with visiting(tmp_path, steps=CHECKLIST + WITH_ROOM, people=people, speed=SPEED) as there:
+            compared = bodies.ClockCompared(when="start", offset_s=7.0, against="event log, by voice")
+            there.visit.record(compared, TESS)
             await prepared(there, people)
             ended = await there.run("K9")
             assert ended.how == "finished"
@@ -114,11 +128,26 @@ def test_the_feedback_is_read_at_points_that_the_laptop_holds(tmp_path: Path) ->
             assert any("down not tested: closing takes 8 s" in note for note in run.notes)
             assert [sent.role for sent in run.sent] == ["command_open", "command_stop"] * 3 + ["command_open"]
             assert sum(text.startswith("Hands and tools") for text in people.asked) == 4
+            check_point_to_point(there.visit.job)
 
     run_virtual(main())
     checked = verify_job(tmp_path / "XV-1101.job")
+    assert any(check.figure == POINTS for check in checked.figures)
     assert {check.recomputed for check in checked.figures} == {Recomputed.SAME}
     assert len(checked.figures) > 20
+
+
+def check_point_to_point(job: Job) -> None:
+    """A row a point: forced by the valve, in the loop, read by whom, at what time of theirs; and nothing left over."""
+    table = point_to_point(job)
+    assert [row[0] for row in table.rows] == [f"Feedback at {at} % up" for at in (0, 25, 50, 75, 100)]
+    forced, at_unit, room, their_time, who, finding = table.rows[1]
+    assert finding == "as it should be", forced
+    assert float(room.removesuffix(" mA")) == pytest.approx(float(at_unit.split()[0]), abs=0.05)
+    assert "mA in the loop, " in at_unit
+    assert who == MARA
+    assert their_time.count(":") == 2
+    assert not any("feedback current" in note for note in table.notes)
 
 
 @pytest.mark.long

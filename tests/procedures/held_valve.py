@@ -34,6 +34,7 @@ class HeldValve:
         self.current_ma = current_ma
         self.bits = {"remote": 1.0, "automatic": 1.0, "esd_healthy": 1.0, "low_fluid": 0.0}
         self.answers: dict[str, Callable[[Ask], float | None]] = {}
+        self.said: dict[str, Callable[[Ask], str]] = {}
         self.commands: list[str] = []
         self.notes: list[str] = []
         self.asked: list[str] = []
@@ -109,6 +110,8 @@ class HeldValve:
         }
         if question.id == "meter":
             self.read_off, self._read_off_s = self.read_off + 1, self._at_s
+        if question.id in self.said:
+            return Answer(question.id, self.said[question.id](question), "M.", round(self._at_s * 1e9))
         given = self.answers[question.id](question) if question.id in self.answers else usual.get(question.id)
         return Answer(question.id, "" if given is None else f"{given:g}", "T.", round(self._at_s * 1e9), given)
 

@@ -4,10 +4,11 @@ import io
 
 import pypdf
 
+from commission.procedures.span_plan import SPAN
 from commission.report.contents import contents
 from commission.report.export import as_json
 from commission.report.pdf import make_pdf
-from commission.report.spans import SPAN, Spans, by_signal, is_span, noted, spans
+from commission.report.spans import Spans, by_signal, is_span, noted, spans
 from commission.report.strokes import DIRECTIONS, direction_of, rules_of
 from commission.report.text import as_text
 from tests.analysis.spans import observed

@@ -4,7 +4,7 @@ import msgspec
 import pytest
 
 from commission.job import bodies
-from commission.report.spans import SPAN
+from commission.procedures.span_plan import SPAN
 from commission.report.strokes import (
     CLOSING,
     FAIL_SAFE,

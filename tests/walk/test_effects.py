@@ -129,15 +129,6 @@ def test_a_value_that_is_not_round_proves_it() -> None:
     assert _made("not round", "", "24.37", 24.37) == ()
 
 
-@pytest.mark.parametrize("said", ["as the meter", "25 %", "14:02:11", "25 at 14:02:11", "25.3 % at noon"])
-def test_an_analogue_signal_is_read_back_with_value_unit_and_time(said: str) -> None:
-    """Who saw what, and when by their own clock: anything less is asked again, with an example."""
-    with pytest.raises(ActError, match="value, unit and the time of their event log"):
-        _made("read back", "", said)
-    assert _made("read back", "", "25.3 % 14:02:11; 50,1 % 14:05:40") == ()
-    assert _made("read back", "", "12.04 mA, 14:02:11") == ()
-
-
 @pytest.mark.parametrize(
     ("said", "seconds"),
     [("06:39:53", 7.0), ("06:40:07", -7.0), ("08:39:53", 7.0), ("01:10:00", 0.0), ("23:40:01", -1.0)],

@@ -310,8 +310,6 @@ class Person:
             return "2027-03-31"
         if question.effect == "argument":
             return METER[question.about]
-        if question.effect == "read back":
-            return f"25.3 % {self.visit.now - timedelta(seconds=7):%H:%M:%S}"
         if prompt.expected is not None:
             return prompt.expected.text
         return SENSIBLE[question.kind]
