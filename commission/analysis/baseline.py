@@ -193,6 +193,8 @@ def kind_of(figure: str) -> Kind | None:
     """What sort of band a figure has; None where it is for information."""
     if figure == BREAKAWAY or figure.startswith(("out_pressure_", "back_pressure_")):
         return Kind.BREAKAWAY_PRESSURE
+    if figure.startswith(("out_time_", "back_time_")):
+        return Kind.TIME
     return _KINDS.get(figure)
 
 

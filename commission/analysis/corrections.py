@@ -26,6 +26,9 @@ _NO_DIFFERENCE = "the pressure difference across the valve is not known"
 FOLLOWS = frozenset({"time_to_target", "speed", "return_time"})
 """Figures that physics brings to other conditions."""
 
+PART_OF = {"out_time_": "time_to_target", "back_time_": "return_time"}
+"""Times to a travel on the way, by how their names begin: they follow as the whole way does."""
+
 FOLLOWS_NOT = frozenset({"turning_point", "final_travel"})
 """Figures that conditions do not change; pressures are among them while the pressure difference is the same."""
 
@@ -78,8 +81,9 @@ class Corrector:
         if "pressure" in figure and "dead_time" not in figure:
             leaves_closed = self._sheet.actuator.fail_position is End.OPEN
             return Correction(why_not=_NO_DIFFERENCE) if leaves_closed else Correction()
-        if figure in FOLLOWS:
-            return self._followed(figure, value, then)
+        followed = next((whole for begins, whole in PART_OF.items() if figure.startswith(begins)), figure)
+        if followed in FOLLOWS:
+            return self._followed(followed, value, then)
         return self._alike(figure, then)
 
     def words(self, then: Conditions) -> str:

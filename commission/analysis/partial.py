@@ -1,6 +1,6 @@
 """
-Figures of a partial stroke, aligned on travel: dead time and its two parts, breakaway, pressure at thirds of the way
-out and back, speed, turning point, return.
+Figures of a partial stroke, aligned on travel: dead time and its two parts, breakaway, time and pressure at thirds of
+the way out and back, speed, turning point, return.
 
 Pressure says what time hides: friction lowers it on the way out and raises it on the way back, a weak spring lowers
 both, a needle neither. So each is taken at the same travel in both directions, and friction and spring are told apart.
@@ -22,7 +22,7 @@ from commission.sample import Outcome, Silence, Written
 from commission.sheet import End, Sheet
 from commission.sheet.decode import Reading, Readings
 
-METHOD = "partial.stroke/1"
+METHOD = "partial.stroke/2"
 
 _BEFORE_S = 5.0
 _FIT_S = 0.6
@@ -167,6 +167,8 @@ class _Seen:
         back = {name: self._crossing(_downwards(self.back), -level) for name, level in levels.items()}
         target = self._reached()
         yield from _duration("time_to_target", self.t3, target)
+        for name, crossing in out.items():
+            yield from _duration(f"out_time_{name}", self.t3, crossing)
         yield from self._dead_times()
         yield from self._breakaway()
         whole = {f"{100 * self._target:.0f}_pct": target} if self._target > 2.5 * third else {}
@@ -178,6 +180,8 @@ class _Seen:
         first, second = out.values()
         yield from self._speed(first, second, third)
         yield self._turning_point()
+        for name, crossing in back.items():
+            yield from _duration(f"back_time_{name}", self._turned(), crossing)
         yield from _duration("return_time", self._turned(), self.home)
         yield self._final()
 

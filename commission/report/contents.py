@@ -17,7 +17,8 @@ from commission.report.head import head_code
 from commission.report.monitor import noted as monitor_noted
 from commission.report.monitor import proofs, transmitter, trips
 from commission.report.outcome import Outcome, outcome
-from commission.report.partial import bands_at, checked, comparison
+from commission.report.partial import checked, comparison
+from commission.report.partial_bands import pressure_bands, travel_bands
 from commission.report.plot import Mark, stroke_plot
 from commission.report.protections import protections
 from commission.report.readings import in_words, readings
@@ -295,11 +296,13 @@ def _plot(direction: str, runs: Sequence[Run], traces: Mapping[str, Trace]) -> P
     first = runs[0] if runs[0] is not last else None
     last_name = run_name(last)
     compared = f", with {run_name(first)} for comparison (dotted)" if first is not None else ""
-    bands = bands_at(last, traces[last.begun.run])
+    bands = pressure_bands(last, traces[last.begun.run])
+    grounds = travel_bands(last, traces[last.begun.run])
     low_pct = _PARTIAL_FROM_PCT if direction == PARTIAL else 0.0
     other = None if first is None else _named(traces, first)
-    svg = stroke_plot(_named(traces, last), other, _marks(last), bands, low_pct)
-    banded = " Upright bars: the baseline's band at that travel." if bands else ""
+    svg = stroke_plot(_named(traces, last), other, _marks(last), bands, low_pct, grounds)
+    banded = " Grey: where the baseline expects travel, back from where it turned." if grounds else ""
+    banded += " Upright bars: its band of the pressure at that travel." if bands else ""
     caption = f"{direction.capitalize()}, {last_name}: travel (solid) and cylinder pressure (dashed){compared}.{banded}"
     alternative = f"Travel in percent and cylinder pressure in bar against seconds, {direction}, {last_name}{compared}"
     return Plot(direction, svg, caption, alternative)

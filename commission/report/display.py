@@ -121,8 +121,13 @@ _NAMES = {
     "return_time": "return time",
 }
 
-_AT_TRAVEL = {"out_pressure_": "pressure going out", "back_pressure_": "pressure coming back"}
-"""Pressures of a partial stroke, by how far the valve is from its end."""
+_AT_TRAVEL = {
+    "out_pressure_": "pressure going out at",
+    "back_pressure_": "pressure coming back at",
+    "out_time_": "time from first motion to",
+    "back_time_": "time from the turn back to",
+}
+"""Pressures and times of a partial stroke, by how far the valve is from its end."""
 
 MEASURED_AS = {
     "t6-t0": "from command to end limit (t6 − t0)",
@@ -196,7 +201,7 @@ def figure_name(name: str) -> str:
         return f"time to {name.removeprefix('travel_').removesuffix('_pct_time')} % travel"
     for begins, words in _AT_TRAVEL.items():
         if name.startswith(begins) and name.endswith("_pct"):
-            return f"{words} at {name.removeprefix(begins).removesuffix('_pct')} %"
+            return f"{words} {name.removeprefix(begins).removesuffix('_pct')} %"
     return _NAMES.get(name, name.replace("_", " "))
 
 

@@ -9,11 +9,9 @@ from commission.job import state
 from commission.job.bodies import ResultDecided
 from commission.job.history import Kept
 from commission.job.motions import Run
-from commission.report.display import date_text, figure_name, number_in, printed_unit, shown, shown_limit
+from commission.report.display import date_text, figure_name, printed_unit, shown, shown_limit
 from commission.report.figures import run_name
-from commission.report.plot import BandAt
 from commission.report.table import Table
-from commission.report.trace import Trace
 
 PROCEDURE = "partial_stroke"
 
@@ -57,29 +55,6 @@ def checked(job: state.Job) -> Table:
     pairs = [note.partition(": ") for note in runs[-1].notes]
     rows = tuple((name, words) for name, colon, words in pairs if colon)
     return Table(title=f"Checks before the partial stroke {run_name(runs[-1])}", columns=columns, rows=rows)
-
-
-def bands_at(run: Run, trace: Trace) -> tuple[BandAt, ...]:
-    """The baseline's band of each pressure, at the moment when the run was at that travel."""
-    found = []
-    for row in (row for result in run.results for row in result.compared if row.low and row.high):
-        way, _, pct = row.figure.removesuffix("_pct").rpartition("_pressure_")
-        at_s = _moment(trace, float(pct) / 100, back=way == "back") if pct.isdecimal() else None
-        if at_s is not None:
-            low, high = (number_in(float(text), "Pa", "bar") for text in (row.low, row.high))
-            found.append(BandAt(at_s, low, high))
-    return tuple(found)
-
-
-def _moment(trace: Trace, away: float, *, back: bool) -> float | None:
-    """When the valve was so far from where it began: first on the way out, last on the way back."""
-    if not trace.travel:
-        return None
-    began = trace.travel[0]
-    far = [time for time, travel in zip(trace.time_s, trace.travel, strict=True) if abs(travel - began) >= away]
-    if not far:
-        return None
-    return far[-1] if back else far[0]
 
 
 def _limitation(job: state.Job) -> Iterator[str]:

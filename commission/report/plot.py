@@ -44,6 +44,13 @@ class BandAt(msgspec.Struct, frozen=True):
     high_bar: float
 
 
+class TravelBand(msgspec.Struct, frozen=True):
+    """Where a baseline expects the valve: time and travel in percent, along its early and its late edge."""
+
+    early: tuple[tuple[float, float], ...]
+    late: tuple[tuple[float, float], ...]
+
+
 class _Line(msgspec.Struct, frozen=True):
     name: str
     times: Floats
@@ -72,6 +79,7 @@ def stroke_plot(
     marks: Sequence[Mark],
     bands: Sequence[BandAt] = (),
     travel_from_pct: float = 0.0,
+    travel_bands: Sequence[TravelBand] = (),
 ) -> str:
     """
     The plot of one direction.
@@ -86,10 +94,13 @@ def stroke_plot(
         bands: Where a baseline expects the pressure, drawn as upright bars.
 
         travel_from_pct: Lower end of the scale of travel.
+
+        travel_bands: Where a baseline expects the travel, drawn as grey ground under the curves.
     """
     times = _Axis(*_span((*last.time_s, *(first.time_s if first else ()))), _LEFT, _RIGHT)
     travel = _Axis(travel_from_pct, 100.0, _BOTTOM, _TOP)
-    parts = [_frame(), _time_ticks(times), _left_ticks(travel)]
+    parts = [_ground(band, times, travel) for band in travel_bands]
+    parts += [_frame(), _time_ticks(times), _left_ticks(travel)]
     parts.extend(_mark(mark, times, level) for level, mark in enumerate(marks))
     drawn: list[tuple[_Line, _Axis]] = []
     if first is not None and first.travel:
@@ -187,10 +198,13 @@ def _time_ticks(axis: _Axis) -> str:
 
 
 def _left_ticks(axis: _Axis) -> str:
+    """Quarters of the whole travel; round numbers of a part of it."""
+    whole = axis.high - axis.low >= 100
+    places = [axis.low + 25 * quarter for quarter in range(5)] if whole else _steps(axis.low, axis.high)
     ticks = [
         _rule(_LEFT - 3, axis.place(tick), _LEFT, axis.place(tick))
         + _text(_LEFT - 5, axis.place(tick) + 3, f"{tick:g}", "end")
-        for tick in (axis.low + (axis.high - axis.low) * quarter / 4 for quarter in range(5))
+        for tick in places
     ]
     return "".join(ticks) + _text(2, _TOP - 20, "travel %", "start")
 
@@ -202,6 +216,16 @@ def _right_ticks(axis: _Axis) -> str:
         for tick in _steps(axis.low, axis.high)
     ]
     return "".join(ticks) + _text(_WIDTH - 2, _TOP - 20, "pressure bar", "end")
+
+
+def _ground(band: TravelBand, times: _Axis, travel: _Axis) -> str:
+    """Grey between the early and the late edge, cut at the frame."""
+    around = (*band.early, *reversed(band.late))
+    places = [
+        (min(max(times.place(time), _LEFT), _RIGHT), min(max(travel.place(pct), _TOP), _BOTTOM)) for time, pct in around
+    ]
+    points = " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
+    return f'<polygon points="{points}" fill="#ddd" stroke="{_GREY}" stroke-width="0.4"/>'
 
 
 def _band(band: BandAt, times: _Axis, pressure: _Axis) -> str:

@@ -5,7 +5,6 @@ import re
 
 import msgspec
 import pypdf
-import pytest
 
 from commission.analysis.baseline import compare
 from commission.figure import Verdict
@@ -13,9 +12,8 @@ from commission.job.bodies import FiguresComputed, MotionBegun, MotionEnded, Not
 from commission.practice.condition import Condition
 from commission.procedures.partial_told import Told, as_arguments
 from commission.report.contents import contents
-from commission.report.partial import bands_at, checked, comparison, noted_partial, partial_runs
+from commission.report.partial import checked, comparison, noted_partial, partial_runs
 from commission.report.pdf import make_pdf
-from commission.report.trace import Trace
 from commission.sample import ReadPlan
 from tests.analysis.partials import baseline, figures
 from tests.job.test_history import earlier, first
@@ -118,17 +116,6 @@ def test_nothing_to_compare_is_said() -> None:
 def test_what_was_checked_stands_with_its_reading() -> None:
     """Not the notes of its progress."""
     assert checked(with_run().job).rows == (("supply", "24.4 V, 20.4 to 28.8 V"), ("oil", "20.0 °C, -40 to 45 °C"))
-
-
-def test_bands_stand_where_the_valve_was_at_that_travel() -> None:
-    """Out at the first crossing, back at the last."""
-    (run,) = partial_runs(with_run().job)
-    trace = Trace(run="L4-1", time_s=(0.0, 5.0, 10.0, 20.0, 30.0), travel=(1.0, 0.95, 0.85, 0.92, 1.0))
-    bands = bands_at(run, trace)
-    assert {band.at_s for band in bands} == {5.0, 10.0, 20.0}
-    out = min(bands, key=lambda band: band.at_s)
-    assert (out.low_bar, out.high_bar) == pytest.approx((45.3, 55.3), abs=0.3)
-    assert bands_at(run, Trace(run="L4-1", time_s=())) == ()
 
 
 def test_what_the_baseline_was_corrected_by_is_printed() -> None:
