@@ -2,7 +2,8 @@
 
 import argparse
 import asyncio
-from collections.abc import Awaitable, Callable
+import os
+from collections.abc import Awaitable, Callable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -57,6 +58,11 @@ class Started:
         from commission.cli.site import Site, SiteHands  # noqa: PLC0415  # where somebody practises
 
         return SiteHands(Site(self.site))
+
+    @property
+    def meters(self) -> Mapping[str, str]:
+        """Serial device of each instrument on its bench."""
+        return self._process.at.meters
 
     def end(self) -> None:
         """End the process."""
@@ -118,7 +124,8 @@ def _start_practice(wishes: PracticeWishes, sheet: Path, speed: float, start_at:
     from commission.practice.process import start  # noqa: PLC0415  # only where somebody practises
 
     setup, seed = wishes.setup(sheet), wishes.of(sheet).seed
-    return Started(start(sheet, speed=speed, start_at=start_at, seed=seed, setup=setup))
+    bench = os.name == "posix"  # where a program can make serial devices of its own
+    return Started(start(sheet, speed=speed, start_at=start_at, seed=seed, setup=setup, meters=bench))
 
 
 async def _prepare(desk: Desk, people: "People", speed: float = STROKE_SPEED) -> "tuple[Visit, str]":

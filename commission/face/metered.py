@@ -13,7 +13,7 @@ import msgspec
 from commission.clock import Clock
 from commission.content import checklists_folder
 from commission.link.faults import LinkError
-from commission.link.meter import Meter, MeterReading, load_instrument
+from commission.link.meter import InstrumentSheet, Meter, MeterReading, load_instrument
 from commission.procedures.requests import Answer, Ask
 from commission.quantity import UnitError, conversion
 from commission.supervise.surroundings import People
@@ -71,6 +71,13 @@ class Metered:
             await self._clock.sleep_wire(BETWEEN_S)
             latest.append(await self._meter.read())
         return latest[-1]
+
+
+def known_meters() -> tuple[InstrumentSheet, ...]:
+    """The instruments that came with the program and read a current, by their ids."""
+    folder = checklists_folder() / "instruments"
+    sheets = (load_instrument(path) for path in sorted(folder.glob("*.toml")))
+    return tuple(sheet for sheet in sheets if sheet.measures == "current")
 
 
 async def opened_meter(named: str, clock: Clock) -> Meter:

@@ -25,6 +25,7 @@ _LOOK_EVERY_S = 0.005
 _LONGEST_REPLY = 256
 _INFINITE = 9.9e37
 _SAME = 1e-3
+_PRACTICE = "PRACTICE"
 _UNIT_OF = {"current": "A", "voltage": "V", "pressure": "Pa", "resistance": "ohm", "temperature": "degC"}
 
 
@@ -184,10 +185,14 @@ class Meter:
         sheet: How it is asked.
 
         clock: Wire time for waiting, unit time for the reading.
+
+    Attributes:
+        identity: What it said it is when it was opened; empty where nothing was asked.
     """
 
     def __init__(self, sheet: InstrumentSheet, clock: Clock) -> None:
         self.sheet = sheet
+        self.identity = ""
         self._clock = clock
         self._port: serial.Serial | None = None
         self._device = ""
@@ -216,7 +221,13 @@ class Meter:
         if re.search(self.sheet.identity_pattern, said) is None:
             self.close()
             raise NoReading(f"{device}: {said!r} answers there, not {self.sheet.id}")
+        self.identity = said
         return said
+
+    @property
+    def is_practice(self) -> bool:
+        """Whether it is one of a practice unit's bench, which reads nothing of a real unit."""
+        return self.identity.startswith(_PRACTICE)
 
     async def read(self) -> MeterReading:
         """

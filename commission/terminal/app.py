@@ -53,6 +53,7 @@ SIDE_SCREENS = {
     "sequence": "SequenceScreen",
     "report": "ReportScreen",
     "sign_off": "SignOffScreen",
+    "meter": "MeterScreen",
 }
 """Screens beside the walk: module in `screens` and class; imported on first use, for the sake of the first paint."""
 
@@ -83,6 +84,7 @@ class CommissionApp(App[int]):
         Binding("v", "side('sequence')", "events", show=False),
         Binding("r", "side('report')", "report", show=False),
         Binding("e", "side('sign_off')", "sign-off", show=False),
+        Binding("i", "side('meter')", "meter", show=False),
         Binding("h", "at_unit", "at the unit", show=False),
         Binding("c", "film_clock", "film clock", show=False),
         Binding("question_mark,f1", "help_page", "help", show=False),

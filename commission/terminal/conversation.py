@@ -51,7 +51,8 @@ class Conversation:
         return self.watched
 
     async def end(self) -> None:
-        """Nothing more is asked."""
+        """Nothing more is asked, of people or of a meter."""
+        self.speaker.take_meter(None)
         task, self.task = self.task, None
         if task is not None:
             task.cancel()

@@ -4,7 +4,7 @@ What the app may do without knowing how: find jobs, begin or go on with one, sta
 The program's main gives it the parts that live above the app, such as starting a practice unit as its own process.
 """
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -41,6 +41,11 @@ class PracticeUnit(Protocol):
     @property
     def hands(self) -> "Hands":
         """Whoever does things beside it, for a person who practises."""
+        ...
+
+    @property
+    def meters(self) -> Mapping[str, str]:
+        """Serial device of each instrument on its bench, by its label; none where this system has no such devices."""
         ...
 
     def end(self) -> None:
@@ -127,6 +132,11 @@ class Desk:
         if visit.link is not None and visit.link.facts.practice is None:
             return None
         return practice.hands
+
+    @property
+    def practice_meters(self) -> Mapping[str, str]:
+        """Instruments on the bench of the practice unit, for the job that it was started for."""
+        return {} if self.practice is None or self.hands is None else self.practice.meters
 
     async def after_a_sample(self) -> None:
         """

@@ -1,6 +1,7 @@
 """What a procedure asks while its test runs: asked on the running-test screen, answered there, never waited for."""
 
 import asyncio
+from collections.abc import Callable
 
 from commission.face.procedure_answer import answer_of
 from commission.procedures.requests import Answer, Ask
@@ -32,3 +33,29 @@ class OpenQuestion:
     async def answered(self) -> Answer:
         """The answer; there is no time-out on a person."""
         return await self._answer
+
+
+class AtTheKeys:
+    """
+    Whoever is at the keys, asked one question at a time.
+
+    Args:
+        ring: Draws attention to a question.
+
+    Attributes:
+        question: What is asked now.
+    """
+
+    def __init__(self, ring: Callable[[], None]) -> None:
+        self._ring = ring
+        self.question: OpenQuestion | None = None
+
+    async def ask(self, question: Ask) -> Answer:
+        """The answer by keys; a test that ends takes its question away."""
+        self.question = opened = OpenQuestion(question)
+        self._ring()
+        try:
+            return await opened.answered()
+        finally:
+            if self.question is opened:
+                self.question = None

@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING
 
 from commission.checklist import Step
 from commission.face.dialogue import Reply
+from commission.face.metered import Metered
+from commission.link.meter import Meter
 from commission.procedures.requests import Answer
 from commission.procedures.requests import Ask as ProcedureAsk
-from commission.terminal.question import OpenQuestion
+from commission.terminal.question import AtTheKeys, OpenQuestion
 from commission.terminal.screens.at_unit import AtUnitScreen
 from commission.terminal.screens.connect import ConnectScreen
 from commission.terminal.screens.motion import MotionScreen
@@ -36,8 +38,14 @@ class AppSpeaker:
 
     def __init__(self, app: "CommissionApp") -> None:
         self._app = app
-        self.question: OpenQuestion | None = None
+        self.at_keys = AtTheKeys(app.bell)
+        self.meter: Meter | None = None
+        """What says its own readings; None where they are typed."""
+
+    @property
+    def question(self) -> OpenQuestion | None:
         """What the procedure of the open test asks now."""
+        return self.at_keys.question
 
     def step(self, visit: Visit, step: Step) -> None:
         """Show a step on the walk screen."""
@@ -103,11 +111,14 @@ class AppSpeaker:
         return await self.ask_person(question)
 
     async def ask_person(self, question: ProcedureAsk) -> Answer:
-        """As `ask`, whoever walks: somebody at the keys answers."""
-        self.question = opened = OpenQuestion(question)
-        self._app.bell()
-        try:
-            return await opened.answered()
-        finally:
-            if self.question is opened:
-                self.question = None
+        """As `ask`, whoever walks: somebody at the keys answers, or the meter that says its own readings."""
+        visit = self._app.desk.visit
+        if self.meter is None or visit is None:
+            return await self.at_keys.ask(question)
+        return await Metered(self.at_keys, self.meter, visit.clock).ask(question)
+
+    def take_meter(self, meter: Meter | None) -> None:
+        """From here on this meter says its own readings; None: they are typed. The one before is let go."""
+        if self.meter is not None:
+            self.meter.close()
+        self.meter = meter

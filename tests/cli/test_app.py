@@ -1,5 +1,6 @@
 """The app as a process at a real terminal: a crash, a signal and a quit leave it clean and say what is saved."""
 
+import asyncio
 import fcntl
 import os
 import pty
@@ -13,7 +14,11 @@ from pathlib import Path
 
 import pytest
 
+from commission.cli.app import _start_practice
+from commission.cli.wishes import PracticeWishes
 from commission.clock import Clock
+from commission.content import checklists_folder
+from commission.face.metered import opened_meter
 
 PATIENCE_S = 30.0
 ALTERNATE_ON, ALTERNATE_OFF = "\x1b[?1049h", "\x1b[?1049l"
@@ -136,3 +141,21 @@ def test_quitting_ends_it_clean(tmp_path: Path) -> None:
         check_clean(there)
     finally:
         there.close()
+
+
+def test_the_practice_unit_that_the_app_starts_has_a_meter_on_its_bench() -> None:
+    """A serial device that answers as the clamp: at a closed valve the loop carries 4 mA."""
+    unit = _start_practice(PracticeWishes(), checklists_folder() / "units" / "xv-1101.toml", 5.0, "closed")
+
+    async def read() -> float:
+        meter = await opened_meter(f"M-03={unit.meters['M-03']}", Clock())
+        try:
+            assert meter.is_practice
+            return (await meter.read()).value
+        finally:
+            meter.close()
+
+    try:
+        assert asyncio.run(read()) == pytest.approx(4e-3, abs=5e-5)
+    finally:
+        unit.end()

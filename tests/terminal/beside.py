@@ -15,6 +15,7 @@ class Beside:
     def __init__(self, url: str, site: str) -> None:
         self.url = url
         self.site = site
+        self.meters: dict[str, str] = {}
 
     @property
     def hands(self) -> SiteHands:

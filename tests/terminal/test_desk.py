@@ -61,6 +61,11 @@ class Started:
         """Nobody answers there."""
         return SiteHands(Site(self.site))
 
+    @property
+    def meters(self) -> dict[str, str]:
+        """Nothing on its bench."""
+        return {}
+
     def end(self) -> None:
         """It ends."""
         self.ended = True

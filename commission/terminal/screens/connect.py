@@ -23,6 +23,8 @@ ADDRESS = "Address of the unit, as tcp://192.0.2.7:502?unit=1 or rtu:///dev/ttyU
 QUESTIONS = (("other", OTHER_MASTER), ("agreed", AGREED), ("url", ADDRESS))
 """Asked in this order; the address last, so that a wrong one is typed again without the others."""
 
+METER_BY_WIRE = "Later, I reads a meter by wire, where one has a serial port."
+
 START_PRACTICE = "This job is practice: Enter alone starts a practice unit for it, closed and as in service."
 
 
@@ -173,7 +175,7 @@ class ConnectScreen(Frame[bool]):
             self.dismiss(result=True)
         else:
             self._connected = True
-            self._say(f"{connected_words(link, parse_url(self._given['url']))}\nEnter goes on.")
+            self._say(f"{connected_words(link, parse_url(self._given['url']))}\n{METER_BY_WIRE}\nEnter goes on.")
 
     async def _tried(self) -> str:
         """Connect, or ask again on a line that exists; why that failed, or nothing."""

@@ -41,6 +41,11 @@ HERE = {
         "Three questions come before the first request: the address, who else is on the line, and who "
         "agrees. Only then is the unit asked who it is.",
     ),
+    "MeterScreen": Own(
+        "A METER BY WIRE",
+        "A meter with a serial port says its own readings in M1 and M2; the record names it. In practice the unit's "
+        "bench has one: Enter alone opens it. Type none, and readings are typed again.",
+    ),
     "WalkScreen": Own(
         "THE WALK",
         "One step at a time, its caution first: read it aloud. What is not legal now says why, and what "
@@ -122,6 +127,7 @@ KEYS, ONCE A JOB IS OPEN
   D deviations and adjustments   V events   R report   E sign-off
   N this step could not be done   X another energy state, or stop a
   crossing   U somebody else is at the keyboard
+  I a meter with a serial port says its own readings (M1, M2)
   H at the unit, in practice only: turn, lock, bleed, press, look
   PLTDVRE pages, in the key line: P, L, T, D, V, R and E, where all
           the words have no room

@@ -20,6 +20,7 @@ from commission.face.dialogue import Reply
 from commission.face.news import news_of
 from commission.face.speaker_named import with_speaker
 from commission.face.understood import query, understood
+from commission.procedures.span_plan import SPAN
 from commission.record.event import Event
 from commission.terminal import aside, asking
 from commission.terminal.aside import Aside
@@ -34,6 +35,9 @@ from commission.walk import acts
 from commission.walk.confirm import GO_KEY, Confirmation
 from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt
 from commission.walk.refusal import Refusal
+
+METER = Key("I", "meter by wire", 1)
+"""Where a loop is read."""
 
 
 class WalkScreen(Frame[None]):
@@ -91,7 +95,8 @@ class WalkScreen(Frame[None]):
         others = tuple(key for key in super().letter_keys() if key.key != "W")
         if self._step is None:  # the checklist is at its end
             return tuple(key for key in others if key.key not in ("N", "U", "X"))
-        return (asking.answer_key(self._asked, more=self._text.more), *others)
+        loop = (METER,) if any(use.name == SPAN for use in self._step.procedures) else ()
+        return (asking.answer_key(self._asked, more=self._text.more), *loop, *others)
 
     def draw_lines(self) -> None:
         """Beside the lines of every screen: whether there is more to read, and the value now."""

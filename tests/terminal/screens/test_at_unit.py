@@ -66,7 +66,7 @@ async def test_every_place_and_all_of_the_panel_is_in_sight_while_a_test_asks(tm
         desk = there.unit.desk
         for act, value in (("motor_isolator", False), ("accumulator_valve", False), ("all_bleeds", True)):
             desk.act(act, value)
-        there.app.speaker.question = OpenQuestion(Ask("asked", asked))
+        there.app.speaker.at_keys.question = OpenQuestion(Ask("asked", asked))
         await there.show(AtUnitScreen())
         await there.until("9  pipeline, weather and the rest")
         shown = await there.text()
@@ -84,7 +84,9 @@ async def test_every_act_of_every_place_is_in_sight_in_the_smallest_window(tmp_p
         for act, value in (("motor_isolator", False), ("accumulator_valve", False), ("all_bleeds", True)):
             there.unit.desk.act(act, value)
         await there.show(there.app.walk)
-        there.app.speaker.question = OpenQuestion(Ask("float there", "Hold the closed limit's lever off, with a rod."))
+        there.app.speaker.at_keys.question = OpenQuestion(
+            Ask("float there", "Hold the closed limit's lever off, with a rod.")
+        )
         await there.press("h")
         await there.until("Where do you put your hands?")
         screen = there.app.screen

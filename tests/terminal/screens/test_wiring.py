@@ -86,7 +86,7 @@ async def test_the_line_that_is_typed_into_is_in_sight_in_a_small_window(tmp_pat
                 f"SEEN  number {number} at the unit: selector local or off, not in automatic alarm active. Controller?"
             )
             supervisor._motion.note(words, loud=True)
-        there.app.speaker.question = OpenQuestion(Ask("float controller", asked))
+        there.app.speaker.at_keys.question = OpenQuestion(Ask("float controller", asked))
         for_the_hand = ("number 3", "Begin with wrong", "Enter, then type")
         await there.until(lambda: all(words in there.shown() for words in for_the_hand), "the question")
         await there.pilot.press("enter", "x")
