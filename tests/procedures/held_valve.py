@@ -1,9 +1,8 @@
 """A valve that can be stopped and held, and people who read it: what span tests are played against, without a line."""
 
 from collections.abc import Callable
-from typing import Any
 
-from commission.procedures.requests import Answer, Ask, Begin, Command, Note, Procedure, Reply, Request, Sent, Watch
+from commission.procedures.requests import Answer, Ask, Sent
 from commission.sample import Outcome, Silence
 from commission.sheet.decode import Reading, Readings
 
@@ -93,9 +92,9 @@ class HeldValve:
             self._moves_until_s = self._at_s + self._stop_takes_s if role == "command_stop" else 1e9
         return Sent(role, value, round(self._at_s * 1e9), 1_000_000, outcome, "in local" if self.refuses else "")
 
-    def interrupt(self, question: Ask) -> Answer | None:
+    def while_asked(self, question: Ask | None) -> Answer | None:
         """What is said to a question that stays open while the valve is watched; usually nothing."""
-        if not self.interrupts.get(question.id) or self._at_s < self.interrupts_from_s:
+        if question is None or not self.interrupts.get(question.id) or self._at_s < self.interrupts_from_s:
             return None
         self.interrupts[question.id] -= 1
         return Answer(question.id, "a key", "T.", round(self._at_s * 1e9))
@@ -114,29 +113,3 @@ class HeldValve:
             return Answer(question.id, self.said[question.id](question), "M.", round(self._at_s * 1e9))
         given = self.answers[question.id](question) if question.id in self.answers else usual.get(question.id)
         return Answer(question.id, "" if given is None else f"{given:g}", "T.", round(self._at_s * 1e9), given)
-
-
-def play(procedure: Procedure[Any], valve: HeldValve) -> tuple[Any, Begin]:
-    """Play a procedure against the valve to its end; what it returned, and what it began with."""
-    reply: Reply = None
-    begun: Begin | None = None
-    for _ in range(200_000):
-        try:
-            request: Request = procedure.send(reply)
-        except StopIteration as done:
-            assert begun is not None
-            return done.value, begun
-        match request:
-            case Begin():
-                begun, reply = request, None
-            case Watch(asking=question):
-                answered = None if question is None else valve.interrupt(question)
-                reply = answered or valve.sample()
-            case Command(role=role, value=value):
-                reply = valve.command(role, value)
-            case Ask():
-                reply = valve.ask(request)
-            case Note(mark=mark):
-                valve.notes.append(mark)
-                reply = None
-    raise AssertionError(f"it never ends; noted last: {valve.notes[-5:]}")

@@ -2,17 +2,17 @@
 
 import random
 from collections.abc import Callable
-from typing import Any
 
-from commission.procedures.requests import Answer, Ask, Begin, Command, Note, Procedure, Reply, Request, Watch
+from commission.procedures.requests import Answer, Ask
 from commission.sample import Silence
 from commission.sheet.decode import Reading, Readings
+from tests.procedures.played import OnlyWatched
 
 SCAN_S = 0.02
 GAUGE = "G-12; 0-100 bar; 0.1 bar; 0.1 bar"
 
 
-class Monitored:
+class Monitored(OnlyWatched):
     """
     A monitor in its own time.
 
@@ -134,8 +134,11 @@ class Monitored:
         }
         return Readings(self._number, at_ns, {role: Reading(value, at_ns, 1_000_000) for role, value in shown.items()})
 
-    def while_asked(self, question: Ask) -> Answer | None:
+    def while_asked(self, question: Ask | None) -> Answer | None:
         """What people do once when something is asked of them while it is watched; what they say, where they do."""
+        if question is None:
+            self._done = ""  # a question taken back is asked anew
+            return None
         key = f"{question.id} {question.text} {question.target}"
         if key == self._done:
             return None
@@ -162,31 +165,3 @@ class Monitored:
 
     def _past(self, side: str) -> bool:
         return self.read_bar >= self.points["high"] if side == "high" else self.read_bar <= self.points["low"]
-
-
-def play(procedure: Procedure[Any], unit: Monitored) -> tuple[Any, Begin]:
-    """Play a procedure to its end; what it returned, and what it began with."""
-    reply: Reply = None
-    begun: Begin | None = None
-    for _ in range(500_000):
-        try:
-            request: Request = procedure.send(reply)
-        except StopIteration as done:
-            assert begun is not None
-            return done.value, begun
-        match request:
-            case Begin():
-                begun, reply = request, None
-            case Watch(asking=question):
-                answered = None if question is None else unit.while_asked(question)
-                if question is None:
-                    unit._done = ""  # a question taken back is asked anew
-                reply = answered or unit.sample()
-            case Command():
-                raise AssertionError(f"nothing may be sent: {request}")
-            case Ask():
-                reply = unit.ask(request)
-            case Note(mark=mark):
-                unit.notes.append(mark)
-                reply = None
-    raise AssertionError(f"it never ends; noted last: {unit.notes[-5:]}")

@@ -1,19 +1,19 @@
 """A practice unit without a wire, and the people beside it: what procedures that only watch are played against."""
 
 from collections.abc import Callable
-from typing import Any
 
 from commission.practice.acts import NotDone
 from commission.practice.site import SiteDesk
 from commission.practice.unit import PracticeUnit
-from commission.procedures.requests import Answer, Ask, Begin, Command, Note, Procedure, Reply, Request, Watch
+from commission.procedures.requests import Answer, Ask
 from commission.sample import Silence
 from commission.sheet.decode import Reading, Readings
+from tests.procedures.played import OnlyWatched
 
 HALF_NS = 2_000_000
 
 
-class Practised:
+class Practised(OnlyWatched):
     """
     The unit's own physics and logic, read every so often in its own time.
 
@@ -56,8 +56,16 @@ class Practised:
         shown = self.unit.readings()
         return Readings(self._number, at_ns, {role: Reading(value, at_ns, HALF_NS) for role, value in shown.items()})
 
-    def answer(self, question: Ask) -> Answer | None:
+    def ask(self, question: Ask) -> Answer:
+        """What is done and said once to a question that is waited for."""
+        answer = self.while_asked(question)
+        assert answer is not None, question
+        return answer
+
+    def while_asked(self, question: Ask | None) -> Answer | None:
         """What is done and said once to a question; None where it is left open."""
+        if question is None:
+            return None
         key = f"{question.id} {question.text}"
         if key == self._open:
             return None
@@ -74,29 +82,3 @@ class Practised:
         if question.id not in self.said:
             return None
         return Answer(question.id, self.said[question.id], "Mara", at_ns)
-
-
-def play(procedure: Procedure[Any], people: Practised) -> tuple[Any, Begin]:
-    """Play a procedure to its end; what it returned, and what it began with."""
-    reply: Reply = None
-    begun: Begin | None = None
-    for _ in range(200_000):
-        try:
-            request: Request = procedure.send(reply)
-        except StopIteration as done:
-            assert begun is not None
-            return done.value, begun
-        match request:
-            case Begin():
-                begun, reply = request, None
-            case Watch(asking=question):
-                reply = (None if question is None else people.answer(question)) or people.sample()
-            case Ask():
-                reply = people.answer(request)
-                assert reply is not None, request
-            case Note(mark=mark):
-                people.notes.append(mark)
-                reply = None
-            case Command():
-                raise AssertionError(f"nothing may be sent: {request}")
-    raise AssertionError(f"it never ends; noted last: {people.notes[-5:]}")

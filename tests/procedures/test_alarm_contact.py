@@ -10,7 +10,8 @@ from commission.practice.condition import Condition
 from commission.practice.site import SiteDesk
 from commission.practice.unit import PracticeUnit
 from commission.procedures.alarm_contact import STATES, alarm_contact
-from tests.procedures.practised import Practised, play
+from tests.procedures.played import play
+from tests.procedures.practised import Practised
 from tests.sheet.xv import xv_1101
 
 

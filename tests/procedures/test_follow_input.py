@@ -8,7 +8,8 @@ from commission.content import checklists_folder
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.follow_input import follow_input, follow_limits, follow_s
 from commission.sheet import Sheet, load_sheet
-from tests.procedures.held_valve import HeldValve, play
+from tests.procedures.held_valve import HeldValve
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 SHEET: Sheet = load_sheet(checklists_folder() / "units" / "fcv-2204.toml")[0]

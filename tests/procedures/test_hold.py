@@ -6,7 +6,8 @@ from commission.analysis.hold_watch import HoldEnd, HoldObserved
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.hold import hold, hold_limits, hold_s
 from commission.procedures.requests import Begin
-from tests.procedures.held_valve import HeldValve, play
+from tests.procedures.held_valve import HeldValve
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 ARGUMENTS = {

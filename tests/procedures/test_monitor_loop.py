@@ -11,7 +11,8 @@ from commission.procedures.requests import Answer, Ask
 from commission.sample import Silence
 from commission.sheet import Sheet
 from commission.sheet.decode import Readings
-from tests.procedures.monitored import Monitored, play
+from tests.procedures.monitored import Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 
@@ -57,8 +58,10 @@ def test_what_the_sheet_wants_comes_each_time_and_is_said() -> None:
 class Slow(Monitored):
     """People who need a minute for whatever they are asked to do."""
 
-    def while_asked(self, question: Ask) -> Answer | None:
+    def while_asked(self, question: Ask | None) -> Answer | None:
         """Asked, they go there first."""
+        if question is None:
+            return super().while_asked(None)
         hand, due_s = self.hands.get(question.id), self.at_s + 60.0
         self.hands[question.id] = lambda ask: self.later.append((due_s, hand, ask)) if hand is not None else None
         said = super().while_asked(question)

@@ -4,7 +4,8 @@ import pytest
 
 from commission.analysis.monitor import LARGEST, MonitorSeen, NoPoint, equal_figures, monitor_figures
 from commission.procedures.monitor_points import monitor_back, monitor_points
-from tests.procedures.monitored import GAUGE, Monitored, play
+from tests.procedures.monitored import GAUGE, Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 ARGUMENTS = {"gauge": GAUGE, "test": "O2 1"}

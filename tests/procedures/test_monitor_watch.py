@@ -8,7 +8,8 @@ import pytest
 
 from commission.procedures.monitor_watch import Cannot, MonitorWatch
 from commission.procedures.requests import Ask, Begin, Reply, Request, SafeEnd
-from tests.procedures.monitored import Monitored, play
+from tests.procedures.monitored import Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 

@@ -11,7 +11,8 @@ from commission.practice.unit import PracticeUnit
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.protection import TEST_TIMED, protection
 from commission.sheet import End, Sheet
-from tests.procedures.practised import Practised, play
+from tests.procedures.played import play
+from tests.procedures.practised import Practised
 from tests.sheet.common_practice import run_180_s_six_starts_in_15_min
 from tests.sheet.xv import xv_1101
 

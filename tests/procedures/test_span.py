@@ -11,7 +11,8 @@ from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.requests import Ask, Begin, SafeEnd
 from commission.procedures.span import span
 from commission.sheet import Sheet, load_sheet
-from tests.procedures.held_valve import HeldValve, play
+from tests.procedures.held_valve import HeldValve
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 METER = {"meter": "M-03", "meter_accuracy": "0.02 mA", "stem_step": "0.1", "test": "M1 1"}

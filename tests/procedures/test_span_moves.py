@@ -9,7 +9,8 @@ from commission.procedures.settling import STILL_TRAVEL, Settling
 from commission.procedures.span_moves import ARRIVES_WITHIN_S, GO, BroughtByPeople, MovedFromHere, Way
 from commission.procedures.span_plan import Leg
 from commission.sheet import End
-from tests.procedures.held_valve import HeldValve, play
+from tests.procedures.held_valve import HeldValve
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 HALF = Leg(50.0, up=True, cycle=1)

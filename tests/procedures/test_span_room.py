@@ -9,7 +9,8 @@ from commission.analysis.span import SpanObserved
 from commission.analysis.wiring import Finding
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.span import span
-from tests.procedures.held_valve import HeldValve, play
+from tests.procedures.held_valve import HeldValve
+from tests.procedures.played import play
 from tests.procedures.test_span import BY_LAPTOP
 from tests.sheet.xv import xv_1101
 

@@ -6,7 +6,8 @@ from commission.analysis.trip import Side, trip_set
 from commission.analysis.trip_delay import DelaySeen, delay_figures, pulse_seen
 from commission.procedures.trip_delay import past_bar, pulse_s, side_of, trip_delay, why_no_pulse
 from tests.analysis.monitors import stretch
-from tests.procedures.monitored import Monitored, play
+from tests.procedures.monitored import Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 HIGH, LOW = (trip_set(xv_1101(), side) for side in Side)

@@ -5,7 +5,8 @@ import pytest
 from commission.analysis.trip import Side
 from commission.analysis.trip_found import FoundSeen, found_figures
 from commission.procedures.trip_found import trip_found
-from tests.procedures.monitored import Monitored, play
+from tests.procedures.monitored import Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 

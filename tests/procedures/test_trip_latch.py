@@ -4,7 +4,8 @@ import pytest
 
 from commission.analysis.wiring import Finding, WiringSeen
 from commission.procedures.trip_latch import PROOFS, trip_latch
-from tests.procedures.monitored import Monitored, play
+from tests.procedures.monitored import Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 

@@ -6,7 +6,8 @@ import pytest
 
 from commission.analysis.trip_point import TripPointSeen, point_figures
 from commission.procedures.trip_point import trip_point
-from tests.procedures.monitored import GAUGE, Monitored, play
+from tests.procedures.monitored import GAUGE, Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 

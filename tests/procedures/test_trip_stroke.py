@@ -5,7 +5,8 @@ import pytest
 from commission.analysis.observed import StrokeEnd, StrokeObserved
 from commission.analysis.timing import NoMotion, stroke_figures
 from commission.procedures.trip_stroke import BY, trip_stroke
-from tests.procedures.monitored import Monitored, play
+from tests.procedures.monitored import Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 ARGUMENTS = {"trip": "high", "direction": "closed", "test": "O3-valve closed 2"}

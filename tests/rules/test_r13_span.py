@@ -1,15 +1,17 @@
 """Safety rule R13 within a span test, where one confirmed run moves the valve several times."""
 
 import itertools
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from commission.analysis.span import SpanEnd
-from commission.procedures.requests import Ask, Begin, Command, Note, Reply, Request, Watch
+from commission.procedures.requests import Ask, Begin, Command, Note, Procedure, Reply, Request, Watch
 from commission.procedures.span import span
 from tests.procedures.held_valve import HeldValve
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 
 ARGUMENTS = {"moved_by": "laptop", "meter_accuracy": "0.02 mA", "stem_step": "0.5", "test": "M1 1"}
@@ -17,25 +19,21 @@ ARGUMENTS = {"moved_by": "laptop", "meter_accuracy": "0.02 mA", "stem_step": "0.
 
 def _requests(valve: HeldValve, points: str = "0 50 100") -> list[Request]:
     """Everything that the run asked for, in order."""
-    procedure = span(xv_1101(), {**ARGUMENTS, "points": points})
     found: list[Request] = []
+    play(_kept(span(xv_1101(), {**ARGUMENTS, "points": points}), found), valve)
+    return found
+
+
+def _kept(procedure: Procedure[Any], found: list[Request]) -> Procedure[Any]:
+    """The same procedure, each of its requests kept."""
     reply: Reply = None
-    for _ in range(100_000):
+    while True:
         try:
             request = procedure.send(reply)
-        except StopIteration:
-            return found
+        except StopIteration as done:
+            return done.value
         found.append(request)
-        match request:
-            case Watch(asking=question):
-                reply = (None if question is None else valve.interrupt(question)) or valve.sample()
-            case Command(role=role, value=value):
-                reply = valve.command(role, value)
-            case Ask():
-                reply = valve.ask(request)
-            case _:
-                reply = None
-    raise AssertionError("it never ends")
+        reply = yield request
 
 
 def _moves(found: list[Request]) -> list[int]:

@@ -16,7 +16,8 @@ from commission.procedures.trip_found import trip_found
 from commission.procedures.trip_point import trip_point
 from commission.walk.movement import WATCHES_MONITOR
 from tests.analysis.monitors import stretch
-from tests.procedures.monitored import GAUGE, Monitored, play
+from tests.procedures.monitored import GAUGE, Monitored
+from tests.procedures.played import play
 from tests.sheet.xv import xv_1101
 from tests.walk.visits import Visit, good_person
 
