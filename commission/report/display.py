@@ -125,7 +125,7 @@ _AT_TRAVEL = {
     "out_pressure_": "pressure going out at",
     "back_pressure_": "pressure coming back at",
     "out_time_": "time from first motion to",
-    "back_time_": "time from the turn back to",
+    "back_time_": "time from turn back to",
 }
 """Pressures and times of a partial stroke, by how far the valve is from its end."""
 

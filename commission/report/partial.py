@@ -1,6 +1,6 @@
 """The partial stroke in the report: what its path leaves untested, what to watch, each figure beside its baseline."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from commission.analysis.baseline import RESTED_H, Compared
@@ -44,6 +44,18 @@ def comparison(job: state.Job) -> Table:
     title = f"Partial stroke {run_name(run)} against its baseline"
     columns = ("figure", "now (95 %)", "baseline", "corrected by", "change", "band", "verdict")
     return Table(title=title, columns=columns, rows=rows, notes=tuple(_notes(job, run, result, found[1:])))
+
+
+def beside_baseline(run: Run) -> Mapping[str, str]:
+    """By figure, what its baseline was and how it came off beside it, as `was 53.5 bar, watch`."""
+    found = {}
+    for compared in (row for result in run.results for row in result.compared if row.baseline):
+        figure = run.figure(compared.figure)
+        if figure is not None:
+            was = f"was {_printed(compared.baseline, figure)} {printed_unit(figure.name, figure.unit)}"
+            verdict = compared.verdict.removeprefix("pass, ")
+            found[figure.name] = f"{was}, {verdict}" if verdict else was
+    return found
 
 
 def checked(job: state.Job) -> Table:

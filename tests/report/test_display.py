@@ -92,7 +92,7 @@ def test_pressures_of_a_partial_stroke_say_which_way_and_where() -> None:
     assert figure_name("out_pressure_5_pct") == "pressure going out at 5 %"
     assert figure_name("back_pressure_10_pct") == "pressure coming back at 10 %"
     assert figure_name("out_time_5_pct") == "time from first motion to 5 %"
-    assert figure_name("back_time_5_pct") == "time from the turn back to 5 %"
+    assert figure_name("back_time_5_pct") == "time from turn back to 5 %"
 
 
 @pytest.mark.parametrize(

@@ -20,6 +20,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input
 
 from commission.clock import Clock
+from commission.practice.condition import HEALTHY, Condition
 from commission.procedures.requests import Answer, Ask
 from commission.supervise.order import Ended
 from commission.supervise.surroundings import People
@@ -145,10 +146,13 @@ async def app_at(
     live: bool = True,
     speed: float = SPEED,
     steps: str = CHECKLIST,
+    condition: Condition = HEALTHY,
 ) -> AsyncIterator[AppThere]:
     """The app on an open visit: connected, live, commands proved."""
     keys = AtTheKeys()
-    async with visiting(folder, start="closed", speed=speed, real_time=True, steps=steps, people=keys) as there:
+    async with visiting(
+        folder, start="closed", speed=speed, real_time=True, condition=condition, steps=steps, people=keys
+    ) as there:
         if live:
             await there.go_live()
         there.unit.server.frames.clear()  # the commands were pulsed, STOP among them

@@ -7,12 +7,13 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
 from commission.engineering.beside import CONDITIONS, beside_stroke, computed_in_words
-from commission.engineering.expectation import Expectation
 from commission.face.span_table import is_of_a_point, span_table
+from commission.figure import Verdict
 from commission.job.bodies import ResultDecided
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.report.display import MEASURED_AS, figure_name, shown, shown_limit
+from commission.report.partial import beside_baseline
 from commission.report.strokes import beside_text
 from commission.sheet import End
 from commission.terminal.frame import Frame
@@ -77,12 +78,16 @@ def result_lines(job: Job, run: Run, width: int) -> list[Line]:
     lines += ["", *table] if table else []
     judged = {result.figure for result in run.results}
     others = [figure for figure in run.figures if figure.name not in judged and not is_of_a_point(figure.name)]
-    beside = _beside(job, run)
+    beside = {**_beside(job, run), **beside_baseline(run)}
     if others:
-        lines += ["", heading("Also measured (95 % uncertainty), expected beside it")]
+        lines += ["", heading(f"Also measured (95 % uncertainty), {_what_is_beside(run)} beside it")]
+    said = ""
     for figure in others:
-        lines.append(f"  {clipped(figure_name(figure.name), 30):<32}{shown(figure)}{_computed(beside, figure.name)}")
-        lines += paragraph(figure.note, width, " " * 6) if figure.note else []
+        line = f"  {clipped(figure_name(figure.name), 30):<32}{shown(figure)}"
+        lines.append(clipped(f"{line}   {beside[figure.name]}" if figure.name in beside else line, width))
+        if figure.note and figure.note != said:  # what holds for several in a row is said under the first of them
+            lines += paragraph(figure.note, width, " " * 6)
+        said = figure.note
     return lines
 
 
@@ -109,7 +114,7 @@ def _decided(job: Job, run: Run, result: ResultDecided, width: int) -> list[Line
         lines += _labelled("Measured as", MEASURED_AS.get(_measured_as(job, run), ""), width)
         lines += _labelled("Note", figure.note, width)
     lines += _labelled("Rule", result.rule, width)
-    lines += _labelled("Settled by", result.settles, width)
+    lines += _labelled("Watch" if result.verdict == Verdict.PASS_WATCH else "Settled by", result.settles, width)
     lines += _labelled("Beside", beside_text(result), width)
     return [*lines, ""]
 
@@ -134,14 +139,16 @@ def _expected(job: Job, run: Run) -> str:
     return f"{limits.expected_s:g} s  ({limits.origin}){beside}"
 
 
-def _beside(job: Job, run: Run) -> Mapping[str, Expectation]:
+def _beside(job: Job, run: Run) -> Mapping[str, str]:
     """What the sheet says of the figures of a full stroke; nothing of any other run."""
     towards = _TOWARDS.get(_direction(run))
-    return {} if towards is None or run.begun.procedure not in FULL_STROKES else beside_stroke(job.sheet, towards)
+    if towards is None or run.begun.procedure not in FULL_STROKES:
+        return {}
+    return {name: f"expected {known.text}" for name, known in beside_stroke(job.sheet, towards).items()}
 
 
-def _computed(beside: Mapping[str, Expectation], name: str) -> str:
-    return f"   expected {beside[name].text}" if name in beside else ""
+def _what_is_beside(run: Run) -> str:
+    return "baseline" if beside_baseline(run) else "expected"
 
 
 def _measured_as(job: Job, run: Run) -> str:

@@ -7,10 +7,12 @@ import pytest
 
 from commission.analysis.baseline import Baseline
 from commission.job.bodies import BaselineSet
+from commission.practice.condition import Condition
 from commission.terminal.console import Console
 from commission.terminal.screens.motion import MotionScreen
+from tests.again import of_this_unit
 from tests.analysis.partials import baseline
-from tests.terminal.moving_app import app_at
+from tests.terminal.moving_app import PATIENCE_S, app_at
 from tests.visiting import CHECKLIST, TESS
 
 pytestmark = [pytest.mark.asyncio, pytest.mark.slow]
@@ -116,6 +118,29 @@ async def test_r11_in_a_partial_stroke_r_brings_the_valve_back(tmp_path: Path, k
                 await there.pilot.press("enter")
             await asyncio.sleep(0.02)
         await showing
+
+
+@pytest.mark.long
+async def test_a_rerun_shows_pressures_and_times_beside_the_baseline(tmp_path: Path, kept: Baseline) -> None:
+    """A valve that has become stiff: pass, watch, with what it was before beside each figure; Enter goes on."""
+    steps = PARTIAL.replace('compared = "no"', 'compared = "yes"')
+    stiff = Condition(friction_factor=1.45)
+    async with app_at(tmp_path, speed=5.0, steps=steps, condition=stiff) as there:
+        there.there.opened_at_the_panel()
+        visit = there.there.visit
+        visit.record(BaselineSet(baseline=of_this_unit(visit.job.sheet, kept), signed_by="Piet Exampler"), TESS)
+        loop = asyncio.get_running_loop()
+        running = loop.create_task(there.there.run("L2"))
+        showing = loop.create_task(there.app.speaker.moving(visit, running))
+        await asyncio.wait({running}, timeout=4 * PATIENCE_S)
+        assert running.result().how == "finished", running.result()
+        await there.until(lambda: "P A S S ,   W A T C H" in there.shown(), "the verdict")
+        assert "Watch" in there.shown()
+        await there.pilot.press("pagedown")
+        await there.until(lambda: "baseline beside it" in there.shown(), "the figures")
+        await there.pilot.press("enter")
+        await showing
+        assert visit.job.runs["L2-1"].results[0].settles.startswith("out pressure 5 % 44.")
 
 
 @pytest.fixture(scope="module")

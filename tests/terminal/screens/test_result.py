@@ -9,6 +9,7 @@ from commission.job.motions import Run
 from commission.terminal.screens.result import ResultScreen, result_lines, verdict_bar
 from commission.terminal.widgets.page import Line
 from tests.report.loops import adjusted_visit
+from tests.report.test_partial import with_run
 from tests.terminal.prepared import HOSTILE, Shown, flat, opened
 
 
@@ -62,6 +63,20 @@ async def test_not_decided_says_what_would_settle_it(tmp_path: Path) -> None:
     text = plain(result_lines(job, msgspec.structs.replace(run, results=(result,)), 77))
     assert "N O T   D E C I D E D" in text
     assert "Settled by   poll at 50 ms" in text
+
+
+def test_a_rerun_says_what_to_watch_and_has_the_baseline_beside_each_figure() -> None:
+    """Pressure and time as they were; what is to be watched is no thing that another measurement would settle."""
+    job = with_run().job
+    text = plain(result_lines(job, job.runs["L4-1"], 77))
+    assert "P A S S ,   W A T C H" in text
+    assert "Watch        breakaway pressure 48.2 bar, was 53.5 bar" in text
+    assert "Settled by" not in text
+    assert "baseline beside it" in text
+    rows = {line[2:33].strip(): line[34:] for line in text.splitlines() if "   was " in line}
+    assert rows["breakaway pressure"].endswith("bar, watch")
+    assert rows["return time"].endswith("s, pass")
+    assert max(len(line) for line in text.splitlines()) <= 77
 
 
 def test_a_loop_is_a_table_of_its_points() -> None:
