@@ -53,7 +53,7 @@ def test_only_the_pulse_and_what_only_looks_run_in_control() -> None:
         "protection",
     }
     proofs = {name for name, test in CATALOGUE.items() if test.points is not None}
-    assert proofs == {*LOOKS, "trip_latch", "protection", "protection_timed"}
+    assert proofs == {*LOOKS, "trip_latch", "protection", "protection_timed", "span"}
 
 
 def test_direction_is_an_end_or_refused() -> None:
