@@ -25,6 +25,9 @@ ENOUGH_RUNS = 3
 
 LEAST_TIME_S = 0.2
 
+ON_THE_WAY = ("out_time_", "back_time_")
+"""Times to a travel on the way: shown beside their band; what is judged is the whole way and the speed."""
+
 BREAKAWAY = "breakaway_pressure"
 """The one figure that changes with how long the valve has stood still (safety rule R21)."""
 
@@ -144,7 +147,7 @@ class Compared(msgspec.Struct, frozen=True, kw_only=True):
         high: Upper end.
 
         verdict: Pass inside; pass, watch where it is outside or not certainly inside; not decided; empty where the
-            figure has no band.
+            figure has no band, or one that is only shown.
 
         why: In words, where it is no pass.
 
@@ -193,7 +196,7 @@ def kind_of(figure: str) -> Kind | None:
     """What sort of band a figure has; None where it is for information."""
     if figure == BREAKAWAY or figure.startswith(("out_pressure_", "back_pressure_")):
         return Kind.BREAKAWAY_PRESSURE
-    if figure.startswith(("out_time_", "back_time_")):
+    if figure.startswith(ON_THE_WAY):
         return Kind.TIME
     return _KINDS.get(figure)
 
@@ -247,6 +250,8 @@ def _compared(
         corrected=_text(change) if change else "",
         conditions=corrector.words(runs[-1].conditions) if change and corrector is not None else "",
     )
+    if figure.name.startswith(ON_THE_WAY):
+        return row
     if why_not := apart or next((one.why_not for one in found if one.why_not), ""):
         return msgspec.structs.replace(row, verdict=Verdict.NOT_DECIDED, why=why_not)
     guard, value = figure.uncertainty_decimal, figure.decimal

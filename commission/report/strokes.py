@@ -356,7 +356,7 @@ def _said_of(run: Run, result: ResultDecided | None) -> str:
 
 
 _PROGRESS = ("moving", "caused")
-_SAID_ALOUD = ("WAITING: ", "NOW: ", "NEXT: ")
+_SAID_ALOUD = ("WAITING: ", "NOW: ", "NEXT: ", "NEXT  ", "SEEN  ")
 """Notes by which a procedure says how far it is: of use to who watches, not to who reads."""
 
 

@@ -96,3 +96,12 @@ def test_what_is_not_certainly_inside_is_watched() -> None:
     outside = msgspec.structs.replace(edge, value="0.0190")
     (row,) = compare((outside,), kept, 0.2)
     assert row.why == "outside the baseline band"
+
+
+def test_times_on_the_way_are_shown_beside_their_band_and_not_judged() -> None:
+    """They are short, and coarse where polling is slow: the whole way and the speed are what is judged."""
+    rows = {row.figure: row for row in compare(figures(seed=9).values(), baseline(), 0.2)}
+    for name in ("out_time_5_pct", "out_time_10_pct", "back_time_5_pct", "back_time_10_pct"):
+        assert rows[name].low
+        assert rows[name].verdict == ""
+    assert rows["time_to_target"].verdict == "pass"

@@ -42,14 +42,13 @@ def test_a_healthy_unit_in_cold_oil_is_inside_where_physics_tells_and_not_decide
     """Forty kelvin colder: out and back are corrected; the dead time, which grows by half a second, is not decided."""
     found = figures(Condition(oil_c=-20.0), seed=1)
     rows = {row.figure: row for row in compare(found.values(), baseline(), 0.2, "", Corrector(SHEET, COLD))}
-    for name in ("time_to_target", "out_time_5_pct", "speed", "return_time", "back_time_5_pct", "out_pressure_10_pct"):
+    for name in ("time_to_target", "speed", "return_time", "out_pressure_10_pct", "final_travel"):
         assert rows[name].verdict == Verdict.PASS, rows[name]
     assert rows["dead_time"].verdict == Verdict.NOT_DECIDED
     assert rows["dead_time"].why.endswith("how the dead time follows that is not known")
     assert rows["return_time"].conditions == "oil 20.0 to -20.0 °C, supply 24.4 to 24.4 V"
     assert float(rows["return_time"].corrected) < -0.5
-    assert rows["final_travel"].verdict == Verdict.PASS
-    assert float(rows["back_time_5_pct"].corrected) < 0
+    assert float(rows["back_time_5_pct"].corrected) < 0, "as the whole way back"
     assert not rows["out_pressure_10_pct"].corrected
 
 

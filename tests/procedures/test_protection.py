@@ -136,6 +136,21 @@ def test_a_control_room_that_saw_nothing_or_another_event_fails_it(said: str, fa
     assert any(fault in words for words in found.faults)
 
 
+def test_an_alarm_that_came_while_nothing_was_read_may_be_in_their_log_before() -> None:
+    """The lead was off for a minute: the bit came at some moment of it, and so did their time."""
+    there = low_fluid()
+
+    def lifted_unseen(desk: SiteDesk) -> None:
+        desk.act("lift_float", True)
+        there.said["room"] = f"XV-1101 TROUBLE, 14:00:{round(there.unit.now_s) + 1:02d}"
+        there.unit.advance(30.0)
+
+    there.hands["cause it"] = lifted_unseen
+    found = seen("low_fluid", there, utc_at_0="2026-11-26T14:00:00+00:00", offset_s="0")
+    assert found.late_s == pytest.approx(-29.0, abs=1.0)
+    assert found.faults == ()
+
+
 def timed(there: Practised, which: str) -> ProtectionSeen:
     """One with a time."""
     return seen(which, there)
