@@ -22,7 +22,8 @@ def test_a_healthy_run_is_inside_every_band() -> None:
     found = verdicts(Condition())
     assert set(found.values()) == {Verdict.PASS, ""}
     unjudged = {name for name, verdict in found.items() if not verdict}
-    assert unjudged == {"friction_pressure", "spring_pressure", "turning_point"}
+    on_the_way = {f"{way}_time_{at}_pct" for way in ("out", "back") for at in (5, 10)}
+    assert unjudged == {"friction_pressure", "spring_pressure", "turning_point", *on_the_way}
 
 
 def test_a_stiffer_valve_is_seen_in_the_pressures_and_not_in_the_times() -> None:
