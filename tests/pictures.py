@@ -23,10 +23,12 @@ from commission.terminal.console import Console
 from commission.terminal.screens.at_unit import AtUnitScreen
 from commission.terminal.screens.connect import ConnectScreen
 from commission.terminal.screens.deviations import DeviationsScreen
+from commission.terminal.screens.film_clock import FilmClockScreen
 from commission.terminal.screens.findings import FindingsScreen
 from commission.terminal.screens.help import HelpScreen
 from commission.terminal.screens.isolation import IsolationScreen
 from commission.terminal.screens.jobs import JobsScreen
+from commission.terminal.screens.meter import MeterScreen
 from commission.terminal.screens.motion import MotionScreen
 from commission.terminal.screens.points import PointsScreen
 from commission.terminal.screens.report import ReportScreen
@@ -65,6 +67,8 @@ SCREENS: dict[str, Callable[[Visit], Screen[Any]]] = {
     "report": lambda _visit: ReportScreen(),
     "sign-off": lambda _visit: SignOffScreen(),
     "at-unit": lambda _visit: AtUnitScreen(),
+    "meter": lambda _visit: MeterScreen(),
+    "film-clock": lambda _visit: FilmClockScreen(),
     "help": lambda _visit: HelpScreen(),
 }
 """Every screen but the walk, which the app itself holds."""
@@ -105,18 +109,21 @@ def picture(app: CommissionApp) -> str:
 
 
 async def everything(size: tuple[int, int], shows: Console) -> AsyncIterator[tuple[str, CommissionApp]]:
-    """Every screen by its name, each while it is shown."""
+    """Every screen by its name, each while it is shown; serial ports are those of no machine."""
     with tempfile.TemporaryDirectory() as folder:
         async with opened(Path(folder), size=size, shows=shows) as there, hands_at(there.app.desk, there.unit.desk):
             for name in (*SCREENS, WALK):
                 if name not in (CONNECT, MOTION):
-                    await show(there, name)
+                    with patch(
+                        "commission.terminal.screens.meter.serial_ports", return_value=()
+                    ):  # those of no machine
+                        await show(there, name)
                     await there.pilot.pause(SETTLE_S)
                     yield name, there.app
                     there.app.pop_screen()
     with tempfile.TemporaryDirectory() as folder:  # without a line, or there is nothing to connect
         async with opened(Path(folder), size=size, shows=shows, connected=False) as there:
-            with patch("commission.terminal.screens.connect.serial_ports", return_value=()):  # those of no machine
+            with patch("commission.terminal.screens.connect.serial_ports", return_value=()):
                 await show(there, CONNECT)
             yield CONNECT, there.app
     async for name, app in running(size, shows):
