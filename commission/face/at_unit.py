@@ -136,21 +136,24 @@ def seen(sheet: Sheet, looked: Mapping[str, Any]) -> list[tuple[str, str]]:
         ("Stem mark", f"{looked['stem']:g} {_travel_unit(sheet)} from closed"),
         ("Gauges", gauges),
         ("Panel", _lamps(panel)),
-        ("Control room", f"{_room(room)}, changed {looked['alarm_age']:.0f} s ago"),
+        ("Control room", _room(room, looked["alarm_age"])),
         ("Meter", f"{looked['meter']:g} V on the 24 V terminals, {looked['alarm_volts']:g} V on the alarm loop"),
         ("Instruments", f"{looked['line_gauge']:g} bar in the sensing line, {looked['thermometer']:g} °C in the oil"),
-        ("Clamp", f"{looked['clamp']:.2f} mA in the feedback loop; {_recorded(looked['recorder'])}"),
+        ("Clamp", f"{looked['clamp']:.2f} mA feedback; recorder: {_recorded(looked['recorder'])}"),
         ("Tank", f"{looked['level']:g} litres in the sight glass"),
     ]
     if sheet.accumulator is not None:
         rows.append(("Nitrogen", f"{looked['precharge']:g} bar by the charging kit"))
-    rows.append(("Not as run", ", ".join(_not_as_run(sheet, positions)) or "nothing: everything stands as in service"))
+    rows.append(("Not as run", "; ".join(_not_as_run(sheet, positions)) or "nothing: everything stands as in service"))
     return rows
 
 
 def _recorded(times: Mapping[str, float]) -> str:
     """What the recorder at the stem shows: when supply or ESD loop went, and when the stem came home."""
-    return f"recorder {times['cause']:.2f} to {times['home']:.2f} s"
+    cause, home = times["cause"], times["home"]
+    if not cause:
+        return "nothing yet"
+    return f"cause {cause:.2f} s, {f'home {home:.2f} s' if home > cause else 'not home since'}"
 
 
 def with_amount(doing: Doing, typed: str) -> Act:
@@ -311,10 +314,11 @@ _LAMPS = (
 )
 
 
-def _room(room: Mapping[str, Any]) -> str:
+def _room(room: Mapping[str, Any], alarm_age_s: float) -> str:
     limits = [word for word in ("open", "closed") if room[f"{word}_limit"]]
     alarm = "no alarm" if room["alarm_contact_closed"] else "ALARM (contact open)"
-    return f"{alarm}, feedback {room['feedback_ma']:.2f} mA, limit: {' and '.join(limits) or 'none'}"
+    limit = " and ".join(limits) or "none"
+    return f"{alarm} for {alarm_age_s:.0f} s, feedback {room['feedback_ma']:.2f} mA, limit: {limit}"
 
 
 _ODD: tuple[tuple[Callable[[Mapping[str, Any]], bool], str], ...] = (
@@ -334,10 +338,14 @@ def _number_of(device: str) -> str:
     return device if found is None else found[0]
 
 
+def _all_of(names: Iterable[str], how: str) -> Iterable[str]:
+    """What stands in one way, the way said once."""
+    listed = ", ".join(names)
+    return (f"{listed} {how}",) if listed else ()
+
+
 def _not_as_run(sheet: Sheet, positions: Mapping[str, Any]) -> Iterable[str]:
-    for source in sheet.sources:
-        act = _ISOLATORS.get(source.kind, "")
-        if act in positions and not positions[act]:
-            yield f"{_number_of(source.device)} locked"
-    yield from (f"{bleed} open" for bleed, share in positions["bleeds"].items() if share)
+    acts = {_number_of(source.device): _ISOLATORS.get(source.kind, "") for source in sheet.sources}
+    yield from _all_of((name for name, act in acts.items() if act in positions and not positions[act]), "locked")
+    yield from _all_of((bleed for bleed, share in positions["bleeds"].items() if share), "open")
     yield from (words for is_so, words in _ODD if is_so(positions))

@@ -24,7 +24,7 @@ from commission.walk import gate, route
 from commission.walk.budget import budget
 from commission.walk.confirm import Confirmation
 from commission.walk.judgement import limits_in_words
-from commission.walk.movement import arguments_of
+from commission.walk.movement import MotionTest, arguments_of
 from commission.walk.prompts import (
     Accept,
     Ask,
@@ -112,17 +112,23 @@ def prompt_lines(prompt: Prompt, width: int = WIDTH) -> list[str]:
             raised = deviation.raised
             return textwrap.wrap(f"Deviation {raised.id}: {raised.found} (required: {raised.required})", width)
         case Cross(target=target, enter=enter):
-            return [f"All evidence is in: enter {target}?" if enter else f"Begin the crossing to {target}?"]
+            said = "All evidence is in. Is the unit now" if enter else "Begin to bring the unit to"
+            return [f"{said} {target.upper()}?"]
         case Evidence(need=need, left=left):
             return textwrap.wrap(f"{need.words}.{_regulation(need.clause)} ({left} left)", width)
         case ConfirmMovement(test=test, kind=kind):
-            what = (
-                "begin to watch; nothing moves, nothing is commanded" if not test.longest_s else "confirm this movement"
-            )
-            return textwrap.wrap(f"{test.name}: {what}{' in full' if kind is Confirmation.FULL else ''}", width)
+            return textwrap.wrap(f"{test.name}: {_what_is_confirmed(test, kind)}", width)
         case Conclude():
             return ["Everything of this step is recorded."]
     return []
+
+
+def _what_is_confirmed(test: MotionTest, kind: Confirmation) -> str:
+    if not test.longest_s:
+        return "begin to watch; nothing moves, nothing is commanded"
+    if kind is Confirmation.FULL:
+        return "confirm this movement in full"
+    return "confirm this movement" if test.direction else "confirm that it begins"
 
 
 def _regulation(clause: str) -> str:

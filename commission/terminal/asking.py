@@ -13,6 +13,7 @@ from commission.terminal.widgets.lines import Key
 from commission.visit import Visit
 from commission.walk.answers import place_of
 from commission.walk.confirm import Confirmation
+from commission.walk.movement import MotionTest
 from commission.walk.prompts import Ask, BeginStep, Conclude, ConfirmMovement, Cross, Prompt, how_to_answer
 
 MOVE_KEY = "m"
@@ -89,13 +90,13 @@ def hint(prompt: Prompt, *, more: bool = False) -> str:
         case Conclude():
             return "Enter concludes the step."
         case Cross(target=target, enter=enter):
-            return f"Enter: {'the unit is now' if enter else 'begin to cross to'} {target}."
+            return f"Enter: yes, it is {target.upper()} from now on." if enter else "Enter begins, one point at a time."
         case Ask(question=question) if question.kind == "measured":
             return "Enter: the program reads it now."
         case Ask(question=question) if question.kind == "choice":
             return "Press its number."
         case ConfirmMovement(kind=Confirmation.COUNTDOWN, test=test):
-            what = "move" if test.longest_s else "begin"
+            what = _what_begins(test)
             return f"Press {MOVE_KEY.upper()} to {what}: three seconds are counted aloud, any key cancels."
     words = how_to_answer(prompt)
     return words[:1].upper() + words[1:]
@@ -110,14 +111,14 @@ def answer_key(prompt: Prompt | None, *, more: bool = False) -> Key:
             return Key("Enter", "read on" if more else "begin", 4)
         case Conclude():
             return Key("Enter", "conclude", 4)
-        case Cross():
-            return Key("Enter", "cross", 4)
+        case Cross(enter=enter):
+            return Key("Enter", "yes" if enter else "begin", 4)
         case Ask(question=question) if question.kind == "measured":
             return Key("Enter", "read", 4)
         case Ask(question=question) if question.kind == "choice":
             return Key(f"1-{len(question.choices)}", "choose", 0)
         case ConfirmMovement(kind=Confirmation.COUNTDOWN, test=test):
-            return Key(MOVE_KEY.upper(), "move" if test.longest_s else "begin", 0)
+            return Key(MOVE_KEY.upper(), _what_begins(test), 0)
     return Key("Enter", "type", 0)
 
 
@@ -135,4 +136,9 @@ def now_words(visit: Visit, prompt: Prompt | None) -> str:
         shown = conversion(ROLES[question.role].unit or "1", question.unit or "1").apply(value)
     except UnitError:
         return ""
-    return f"now: {shown:.4g} {question.unit}".rstrip()
+    return f"now: {shown:.4g} {question.unit.removeprefix('1')}".rstrip()
+
+
+def _what_begins(test: MotionTest) -> str:
+    """A movement towards an end is called so; a watch and command pulses only begin."""
+    return "move" if test.direction else "begin"

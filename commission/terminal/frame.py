@@ -62,7 +62,7 @@ class Frame(Screen[T]):
     @property
     def is_here(self) -> bool:
         """Whether this screen is still there to be drawn on: what it waited for may come after somebody has left it."""
-        return self in self.app.screen_stack
+        return self in self.app.screen_stack and bool(self.children)  # an app that ends empties its screens first
 
     def compose(self) -> ComposeResult:
         """State line, body, key line, stop field."""

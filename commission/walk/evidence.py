@@ -21,14 +21,16 @@ from commission.sheet import Sheet
 from commission.walk.state_line import DUMP_BLOCKED
 
 HOW_TO_GIVE: Mapping[str, str] = {
-    "word": "say in a few words what you see or who was told, as: selector in OFF",
-    "names": "a name or a number, as: T. Placeholder",
+    "word": "in a few words, what you see or who was told, as: selector in OFF",
+    "names": "who says or does so, or the number asked for, as: T. Placeholder",
     "lock": "the number on the lock, as: lock 14",
     "count": "how many people, you included, as: 3",
     "reading": "the reading and its unit, as: 96 bar; say transmitter, or test 10 bar, if not read on the gauge",
     "place": "what the stem mark shows, as: closed; or: block 12, A. Name, B. Name, who approved it",
     "meter": "volts on a live source, on the dead terminals, on the live source again, as: 24.1 0.0 24.1",
 }
+
+HOW_THE_DUMP_IS_HELD = "what blocks the dump, as: blocked by screw cap SC-2; or: control power"
 
 EMPTY_WORDS = frozenset({"y", "yes", "ok", "okay", "done", "checked", "check", "set", "x", "true", "n/a", "-", "good"})
 """Answers that can be given without looking."""
@@ -72,6 +74,11 @@ def evidence(energy: Energy, sheet: Sheet, need: Need, text: str, by: str, now: 
     except EnergyError as error:
         raise EvidenceError(str(error)) from error
     return details
+
+
+def how_to_give(need: Need) -> str:
+    """What to type for a fact, with an example."""
+    return HOW_THE_DUMP_IS_HELD if need.fact == "dump held" else HOW_TO_GIVE[need.ask]
 
 
 def states_something(words: str) -> bool:
@@ -166,10 +173,7 @@ def _dump_held(words: str, sheet: Sheet) -> Mapping[str, Any]:
         return {"how": HELD_BY_POWER, "text": words}
     if sheet.behaviour.holds_without_power:
         return {"how": "by itself", "text": words}
-    raise EvidenceError(
-        "without power this unit lets its oil go: say what blocks the dump, as: blocked by screw cap SC-2; "
-        "or: control power"
-    )
+    raise EvidenceError(f"without power this unit lets its oil go: say {HOW_THE_DUMP_IS_HELD}")
 
 
 _READERS: Mapping[str, Callable[[str, Need, Energy, datetime], Mapping[str, Any]]] = {

@@ -65,7 +65,7 @@ def limits_in_words(question: Question, expected: Expected | None) -> str:
     if question.within_pct and expected.number is not None:
         low, high = _tolerance(question, expected.number)
         return f"{_range(str(low), str(high), question.unit)} ({expected.origin}{beside}; {question.origin})"
-    unit = f" {question.unit}" if question.unit and expected.number is not None else ""
+    unit = _tail(question.unit) if expected.number is not None else ""
     return f"{expected.text}{unit} ({expected.origin}{beside})"
 
 
@@ -103,10 +103,15 @@ def _judged(good: bool, required: str, found: str, step: Step, question: Questio
 
 
 def _range(least: str, most: str, unit: str) -> str:
-    tail = f" {unit}" if unit else ""
+    tail = _tail(unit)
     if least and most:
         return f"{_plain(least)} to {_plain(most)}{tail}"
     return f"at least {_plain(least)}{tail}" if least else f"at most {_plain(most)}{tail}"
+
+
+def _tail(unit: str) -> str:
+    """A unit behind its number; a bare number has none."""
+    return "" if unit in ("", "1") else f" {unit}"
 
 
 def _plain(number: str) -> str:

@@ -21,7 +21,7 @@ from commission.job.state import Job
 from commission.job.steps import Attempt, StepState
 from commission.walk.conditions import why_not
 from commission.walk.confirm import Confirmation, is_confirmed, kind_of_confirmation
-from commission.walk.evidence import HOW_TO_GIVE
+from commission.walk.evidence import how_to_give
 from commission.walk.expected import Expected, expected
 from commission.walk.movement import MotionTest, counted_runs, next_test, open_run
 
@@ -123,11 +123,12 @@ def how_to_answer(prompt: Prompt) -> str:
         case Ask():
             return _how_to_ask(prompt)
         case Evidence():
-            return HOW_TO_GIVE[prompt.need.ask]
+            return how_to_give(prompt.need)
         case Cross():
             return f"type the name of the state, as a decision: {prompt.target}"
         case ConfirmMovement(kind=Confirmation.FULL):
-            return "type the count of people, the characters of the tag plate that tell this unit apart, who says go"
+            words = "the characters of the tag plate that tell this unit apart"
+            return f"type the count of people, {words}, who says go; commas between"
     return _HOW_TO_ANSWER[type(prompt)]
 
 
@@ -149,17 +150,22 @@ def _how_to_ask(prompt: Ask) -> str:
     if question.effect == "stem mark":
         return "where the mark stood and where it stands now, as: open to closed"
     if question.effect == "temporary on":
-        return "what; where; why, as: jumper; TB-3 4 to 5; to hold the ESD loop"
+        return "what; where; why, as: jumper; TB-3 4 to 5; to hold the ESD loop; or: none"
     words = {
-        "text": "what you read or see, as it stands",
+        "text": "what you read, see or are told, as it stands",
         "person": "a name, as: T. Placeholder",
         "count": "a whole number, as: 3",
         "choice": f"one of: {', '.join(question.choices)}",
         "time": "HH:MM in UTC, or minutes from now, as: 16:00 or 240 min",
-        "number": f"a number, in {question.unit or 'no unit'} unless you give another, as: 12.5 or 12,5",
+        "number": f"a number{_in_unit(question.unit)}, as: 12.5 or 12,5",
         "measured": "the program reads it; say: read",
     }
     return words[question.kind]
+
+
+def _in_unit(unit: str) -> str:
+    """The unit that a bare number is taken in; nothing where it has none."""
+    return "" if unit in ("", "1") else f", in {unit} unless you give another"
 
 
 def _question(job: Job, step: Step, attempt: Attempt, asked: str) -> Prompt | None:

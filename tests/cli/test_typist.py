@@ -304,7 +304,7 @@ def test_a_lock_is_taken_off_by_its_owner_at_somebody_elses_keyboard(
             talk.walk()
             await talk.converse(
                 ("Ready?", ""),
-                ("Begin the crossing to control", ""),
+                ("Begin to bring the unit to CONTROL", ""),
                 ("Tools out", "tools out, covers shut"),
                 ("Count", "4"),
                 ("at neutral", "Mara Mockford reads neutral"),

@@ -85,7 +85,7 @@ def test_a_thing_done_is_offered_the_other_way_and_seen(desk: SiteDesk) -> None:
         "screw the dump shut",
     ):  # fmt: skip
         do(desk, words)
-    assert "IS-1101M locked, BV-1 open, dump screwed shut, ESD button in" in seen_words(desk)
+    assert "IS-1101M locked; BV-1 open; dump screwed shut; ESD button in" in seen_words(desk)
     assert "selector LOCAL" in seen_words(desk)
     for words in (
         "take the lock off, switch ON, motor", "shut bleed BV-1", "selector to REMOTE", "turn the ESD button out",

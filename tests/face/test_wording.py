@@ -175,8 +175,8 @@ def test_r11_the_safe_end_is_the_procedures_own(name: str, step: str, safe_end: 
 
 def test_crossing_and_evidence_say_what_they_are() -> None:
     """Begun and entered are two decisions; evidence carries its clause and how much is left."""
-    assert wording.prompt_lines(Cross(EnergyState.LIVE, enter=False)) == ["Begin the crossing to live?"]
-    assert wording.prompt_lines(Cross(EnergyState.LIVE, enter=True)) == ["All evidence is in: enter live?"]
+    assert wording.prompt_lines(Cross(EnergyState.LIVE, enter=False)) == ["Begin to bring the unit to LIVE?"]
+    assert wording.prompt_lines(Cross(EnergyState.LIVE, enter=True)) == ["All evidence is in. Is the unit now LIVE?"]
     need = Need("zero", "PG-1", "Read zero on the gauge of PG-1", "reading", "(d)(5)(i)", 1)
     assert wording.prompt_lines(Evidence(need, 3)) == [
         "Read zero on the gauge of PG-1. [29 CFR 1910.147(d)(5)(i)] (3 left)"

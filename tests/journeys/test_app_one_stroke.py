@@ -30,7 +30,7 @@ BACK = (
     ("where the stem mark went", typed("open to closed")),
     ("Everything of this step is recorded", enter),
     (r"Ready\?", begin),
-    (r"Begin the crossing to in operation\?", enter),
+    (r"Begin to bring the unit to IN OPERATION\?", enter),
     ("Covers, bolts, seals", typed("covers, bolts, seals, caps and vents on; selector in REMOTE")),
     ("Count everybody", typed("3")),
     ("controller takes", typed("Mara Mockford: closed, no alarm, taken over")),

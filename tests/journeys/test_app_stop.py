@@ -25,7 +25,7 @@ def going_on(desk: Desk) -> Callable[[str], Rules]:
     """What somebody answers who goes on with a job in LIVE, up to the confirmation of its first stroke."""
     asked = (
         (r"Ready\?", begin),
-        (r"Begin the crossing to live\?", enter),
+        (r"Begin to bring the unit to LIVE\?", enter),
         (r"nobody is at the unit\. \(\d+ left", typed("no lock on, nobody there")),
         (r"Count everybody at the unit", typed("3")),
         (r"may stay so\.", typed("Mara Mockford")),

@@ -5,7 +5,7 @@ from tests.journeys.short_walk import CONFIRM
 LOOK_AGAIN = (
     ("Who is at the keyboard?", "Tess Placeholder, technician"),
     ("Ready?", ""),
-    ("Begin the crossing to live?", ""),
+    ("Begin to bring the unit to LIVE?", ""),
     ("no lock is on, nobody is at the unit", "no lock on, nobody there"),
     ("Count everybody", "3"),
     ("may stay so", "Mara Mockford"),

@@ -284,8 +284,12 @@ class Walker:
             filed = self._answers.take(step.id, to)
         elif not fallback:  # a step that nobody planned: the program stood still, and all is proved again
             filed = next(known for known in self._answers.filed.answers if known.to == to)
-        if asking.takes_typing(prompt):
-            self._screen.expect(FIELD)
+        if asking.takes_typing(prompt):  # a program that stood still asks something else in its place
+            shown = self._screen.until_shown(
+                lambda shown: FIELD in shown or not _is_asked(prompt, body_of(shown)), FIELD
+            )
+            if FIELD not in shown:
+                return False
         said = self._said(filed)
         if not isinstance(prompt, BeginStep | Conclude):
             self._be(filed.by or self._answers.filed.by)

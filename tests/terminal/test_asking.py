@@ -21,8 +21,8 @@ LOCK = Evidence(Need("locked", "motor", "Lock on the motor", "lock", "", 1), 2)
     [
         (BeginStep(()), False, "Read the caution aloud. Enter begins the step."),
         (Conclude(), False, "Enter concludes the step."),
-        (Cross(EnergyState.LIVE, enter=False), False, "Enter: begin to cross to live."),
-        (Cross(EnergyState.LIVE, enter=True), False, "Enter: the unit is now live."),
+        (Cross(EnergyState.LIVE, enter=False), False, "Enter begins, one point at a time."),
+        (Cross(EnergyState.LIVE, enter=True), False, "Enter: yes, it is LIVE from now on."),
         (CHOICE, False, "Press its number."),
         (MEASURED, False, "Enter: the program reads it now."),
         (NUMBER, True, "A number, in bar unless you give another, as: 12.5 or 12,5"),

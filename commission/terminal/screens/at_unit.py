@@ -211,7 +211,7 @@ class AtUnitScreen(Frame[None]):
         page.show(lambda width: seen_lines(rows, width))
         self.query_one("#doings", Page).show(self._doing_lines)
         asked = self._asked
-        amount = "" if self._doing is None else f"{self._doing.words} Type {self._doing.amount}, then Enter."
+        amount = "" if self._doing is None else _wanted(self._doing)
         if self._place is not None:  # the list needs each row; beside the places it stands whole
             asked = shorten(asked, max(20, self.size.width - 2), placeholder=" ...")
         self._show("#asked", amount or asked)
@@ -261,6 +261,11 @@ def seen_lines(rows: Iterable[tuple[str, str]], width: int) -> list[Line]:
     for label, words in rows:
         lines += paragraph(words, width, f"{label:<{_LABEL}}", " " * _LABEL)
     return lines
+
+
+def _wanted(doing: Doing) -> str:
+    """What is typed for a thing that needs an amount."""
+    return f"{doing.words.removesuffix(' ...')}: type {doing.amount}, then Enter."
 
 
 def _without_how(asked: str) -> str:

@@ -113,7 +113,7 @@ def _decided(job: Job, run: Run, result: ResultDecided, width: int) -> list[Line
         lines += _labelled("Limits", _limits(result, figure.name, figure.unit, value.unit), width)
         lines += _labelled("Measured as", MEASURED_AS.get(_measured_as(job, run), ""), width)
         lines += _labelled("Note", figure.note, width)
-    lines += _labelled("Rule", result.rule, width)
+    lines += _labelled("Found" if figure is None else "Rule", result.rule, width)
     lines += _labelled("Watch" if result.verdict == Verdict.PASS_WATCH else "Settled by", result.settles, width)
     lines += _labelled("Beside", beside_text(result), width)
     return [*lines, ""]

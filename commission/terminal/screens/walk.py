@@ -113,9 +113,10 @@ class WalkScreen(Frame[None]):
     async def check_stop_key(self) -> None:
         """Ask once for the stop key, so that whoever stands here has pressed it before anything moves."""
         self._key_check = asyncio.get_running_loop().create_future()
-        self._shown.show_words("Before the walk", asking.BEFORE)
+        self._shown.show_words("How to read this screen", asking.BEFORE)
         self._pane.ask(asking.KEY_CHECK, "", typed=False)
         self.set_focus(None)
+        self.draw_lines()
         await self._key_check
         self._key_check = None
         self._shown.tell("SPACE seen: the stop key works")

@@ -1,5 +1,6 @@
 """The wiring proof while it runs: what to work now, big; what was seen; every contact as it reads."""
 
+import re
 from collections.abc import Iterable
 
 from textual.containers import Vertical
@@ -26,6 +27,10 @@ TIGHT_SEEN_ROWS = 1
 
 CALLED = ("NEXT  ", "SEEN  ", "NOT SO  ")
 """How a proof begins what it says aloud; what is next is big, the rest is what became of it."""
+
+
+_WAY_OUT = re.compile(r"\s*\(Or: [^)]*\)\.?$")
+"""How to say that it cannot be done: it stands with the question, not in what is called over to the valve."""
 
 
 class WiringScreen(MotionScreen):
@@ -86,7 +91,7 @@ def only_looks(visit: Visit) -> bool:
 
 def called(said: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
     """What is to be done now, and what was seen so far."""
-    calls = [words.removeprefix(CALLED[0]) for words in said if not words.startswith(CALLED[1:])]
+    calls = [_WAY_OUT.sub("", words.removeprefix(CALLED[0])) for words in said if not words.startswith(CALLED[1:])]
     return calls[-1] if calls else "", tuple(words for words in said if words.startswith(CALLED[1:]))
 
 
