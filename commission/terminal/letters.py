@@ -25,7 +25,7 @@ _LINES = range(0x2500, 0x2580)
 
 def ascii_only(text: str) -> str:
     """The text in plain letters; signs with a meaning are spelled out, what has no plain letter becomes `?`."""
-    return text.translate(_SPELLED).encode("ascii", "replace").decode("ascii")
+    return text.replace(" °", "°").translate(_SPELLED).encode("ascii", "replace").decode("ascii")
 
 
 def for_console(widget: Widget, text: str) -> str:

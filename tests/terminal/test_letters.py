@@ -15,7 +15,7 @@ from commission.terminal.letters import PlainLetters, ascii_only, plain
     [
         ("±1 % of span", "+/-1 % of span"),
         ("t6 − t0 ≥ 2 s", "t6 - t0 >= 2 s"),
-        ("2 MΩ, 20 °C", "2 Mohm, 20  deg C"),
+        ("2 MΩ, 20 °C", "2 Mohm, 20 deg C"),
         ("é", "?"),
     ],
 )

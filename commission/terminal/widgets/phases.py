@@ -18,23 +18,25 @@ class Phases(Static):
         lines = []
         for phase in route.progress(job):
             lines.append(
-                _cut(f"{phase.id} {phase.name}", width - 7).ljust(width - 6) + f"{phase.done:>2}/{phase.of:<2}"
+                self._cut(f"{phase.id} {phase.name}", width - 7).ljust(width - 6) + f"{phase.done:>2}/{phase.of:<2}"
             )
             if step is not None and step.phase == phase.id:
-                lines += [_line(job, one, step, width) for one in route.applicable(job) if one.phase == phase.id]
+                lines += [
+                    self._cut(_line(job, one, step), width) for one in route.applicable(job) if one.phase == phase.id
+                ]
         if step is not None and step.crosses:
-            lines.append(_cut(f"> {step.id} to {step.crosses}", width))
-        self.update(Content(for_console(self, "\n".join(lines))))
+            lines.append(self._cut(f"> {step.id} to {step.crosses}", width))
+        self.update(Content("\n".join(lines)))
+
+    def _cut(self, text: str, width: int) -> str:
+        """The text in so many columns of this console; that something is missing is seen."""
+        shown, more = for_console(self, text), for_console(self, "…")
+        return shown if len(shown) <= width else f"{shown[: width - len(more)].rstrip()}{more}"
 
 
-def _cut(text: str, width: int) -> str:
-    """The text in so many columns; that something is missing is seen."""
-    return text if len(text) <= width else f"{text[: width - 1].rstrip()}…"
-
-
-def _line(job: Job, one: Step, now: Step, width: int) -> str:
+def _line(job: Job, one: Step, now: Step) -> str:
     mark = ">" if one.id == now.id else _mark(job, one)
-    return _cut(f" {mark}{one.id} {one.title}", width)
+    return f" {mark}{one.id} {one.title}"
 
 
 def _mark(job: Job, step: Step) -> str:

@@ -225,3 +225,25 @@ async def test_a_refusal_says_what_would_settle_it(tmp_path: Path) -> None:
         await there.sees("Enter looks again")
         await there.press("enter")
         await asyncio.wait_for(waiting, 2)
+
+
+@pytest.mark.asyncio
+async def test_an_overdue_instrument_warns_at_once_and_is_marked(tmp_path: Path) -> None:
+    """By keys, as its plate is typed: a warning on the walk, and a deviation that stays on the list of them."""
+    async with walking(tmp_path) as there:
+        await there.start()
+        await there.sees("Read the caution aloud")
+        await there.press("enter")
+        for asked_for, answer in (
+            ("Number on the gauge", "G-11"),
+            ("What the gauge is", "gauge"),
+            ("Number of its certificate", "C-7"),
+            ("Due date, as 2027-03-31", "2020-01-31"),
+        ):
+            await there.sees(asked_for)
+            await there.type(answer)
+        await there.sees("WARNING  Deviation D1, class B: an instrument was due")
+        await there.sees("for calibration on 2020-01-31, and is used")
+        await there.press("escape", "d")
+        await there.sees("Deviations: 1 open")
+        await there.sees("was due for calibration on 2020-01-31, and is used")
