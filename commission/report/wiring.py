@@ -27,9 +27,10 @@ def wiring(job: state.Job) -> Table:
 
 
 def point_to_point(job: state.Job) -> Table:
-    """Each signal to the control room, with both times."""
+    """Each signal to the control room, with both times; what was read again stands with what came before."""
     rows = tuple(
         (
+            _step(run),
             point.forced,
             point.seen,
             point.read_back,
@@ -37,10 +38,10 @@ def point_to_point(job: state.Job) -> Table:
             point.seen_by,
             _finding(point),
         )
-        for _, point in _points(job)
+        for run, point in _points(job)
         if point.read_back
     )
-    columns = ("forced", "the unit showed", "control room read", "their time", "read by", "finding")
+    columns = ("step", "forced", "the unit showed", "control room read", "their time", "read by", "finding")
     notes = tuple(_notes(job, to_room=True)) if rows else ()
     return Table(title="Point-to-point with the control room", columns=columns, rows=rows, notes=notes)
 
@@ -57,8 +58,11 @@ def _points(job: state.Job) -> Iterator[tuple[Run, PointSeen]]:
 
 
 def _row(run: Run, point: PointSeen) -> Row:
-    void = " VOID" if run.voided_by else ""
-    return f"{run.begun.step}{void}", point.forced, point.seen, _finding(point)
+    return _step(run), point.forced, point.seen, _finding(point)
+
+
+def _step(run: Run) -> str:
+    return f"{run.begun.step}{' VOID' if run.voided_by else ''}"
 
 
 def _finding(point: PointSeen) -> str:

@@ -140,8 +140,8 @@ def test_the_feedback_is_read_at_points_that_the_laptop_holds(tmp_path: Path) ->
 def check_point_to_point(job: Job) -> None:
     """A row a point: forced by the valve, in the loop, read by whom, at what time of theirs; and nothing left over."""
     table = point_to_point(job)
-    assert [row[0] for row in table.rows] == [f"Feedback at {at} % up" for at in (0, 25, 50, 75, 100)]
-    forced, at_unit, room, their_time, who, finding = table.rows[1]
+    assert [row[:2] for row in table.rows] == [("K9", f"Feedback at {at} % up") for at in (0, 25, 50, 75, 100)]
+    _step, forced, at_unit, room, their_time, who, finding = table.rows[1]
     assert finding == "as it should be", forced
     assert float(room.removesuffix(" mA")) == pytest.approx(float(at_unit.split()[0]), abs=0.05)
     assert "mA in the loop, " in at_unit

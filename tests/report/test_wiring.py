@@ -1,5 +1,7 @@
 """The tables of the wiring proof."""
 
+import msgspec
+
 from commission.analysis.wiring import Finding, PointSeen
 from commission.job import bodies
 from commission.report.contents import contents
@@ -69,6 +71,7 @@ def test_point_to_point_has_both_times_and_who_read_what() -> None:
     table = point_to_point(visit.job)
     assert table.rows == (
         (
+            "K1-close VOID",
             "Lift the float",
             "fluid low, 14:02:18 UTC",
             "XV-1101 TROUBLE",
@@ -80,6 +83,16 @@ def test_point_to_point_has_both_times_and_who_read_what() -> None:
     assert "compared through the clock offset" in table.notes[0]
     assert table.notes[1] == "Not forced here: feedback current: at points up and down (M1, M2)."
     assert wiring(visit.job).rows == ()
+
+
+def test_a_loop_that_was_read_again_is_not_taken_for_what_it_was_before() -> None:
+    """Its first reading is void and says so; what was read after the adjustment stands without."""
+    visit = proved(READ)
+    name, run = next(iter(visit.job.runs.items()))
+    again = msgspec.structs.replace(run, voided_by="")
+    runs = {name: run, "again": again}
+    rows = point_to_point(msgspec.structs.replace(visit.job, runs=runs)).rows
+    assert [row[0] for row in rows] == ["K1-close VOID", "K1-close"]
 
 
 def test_both_stand_in_the_text_and_a_visit_without_them_says_nothing() -> None:
