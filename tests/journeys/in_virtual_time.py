@@ -53,7 +53,14 @@ async def practising(sheet: Path, *, scenario: str = "", setup: Setup | None = N
         await serving
 
 
-async def retested(earlier: Path, new: Path, unit: ServedAt, told: list[str], more: Path | None = None) -> Visit:
+async def retested(
+    earlier: Path,
+    new: Path,
+    unit: ServedAt,
+    told: list[str],
+    more: Path | None = None,
+    checklist: str = "retest.toml",
+) -> Visit:
     """
     Walk the packed re-test beside an earlier job to its end; the visit is closed.
 
@@ -67,11 +74,13 @@ async def retested(earlier: Path, new: Path, unit: ServedAt, told: list[str], mo
         told: What was said goes here.
 
         more: Answers other than the packed ones.
+
+        checklist: Which packed one is walked.
     """
     folder = checklists_folder()
     answers = load_answers(more or folder / "practice" / "xv-1101-retest.toml")[0]
     crew = Crew(answers, Site(unit.control), tell=told.append)
-    texts = load_checklist(folder / "retest.toml")[1]
+    texts = load_checklist(folder / checklist)[1]
     visit = begin_again(earlier, new, texts, virtual_clock(), crew, "program")
     hold_time_while(lambda: visit._book.recorder.busy)
     try:

@@ -52,7 +52,7 @@ def check_low_trip(job: Job) -> None:
 
 
 @pytest.mark.deep
-@pytest.mark.timeout(900)
+@pytest.mark.timeout(1800)
 def test_each_planted_finding_of_xv_1101_is_found(tmp_path: Path) -> None:
     """To its end: found, put right, repeated; not accepted while nobody owns what was found; each on the report."""
     path, told = tmp_path / "XV-1101.job", list[str]()

@@ -90,6 +90,25 @@ def test_r21_twelve_months_later_the_whole_retest(tmp_path: Path) -> None:
     check_pages(path, tmp_path)
 
 
+@pytest.mark.long
+@pytest.mark.timeout(200)
+def test_the_partial_stroke_alone_is_rerun_months_later(tmp_path: Path) -> None:
+    """`commission partial-stroke JOB`: one movement, against the baseline of that job, handed back and signed."""
+    told: list[str] = []
+
+    async def main() -> Path:
+        earlier = await handed_over(tmp_path, rested=True)
+        async with practising(SHEET, scenario=LATER) as unit:
+            visit = await retested(earlier, tmp_path / "again.job", unit, told, checklist="partial-stroke.toml")
+        return visit.path
+
+    job = archive(run_virtual(main())).job
+    assert route.current(job) is None, told[-1]
+    assert [(run.begun.procedure, run.begun.as_found) for run in job.runs.values()] == [("partial_stroke", True)]
+    check_pressure_is_the_reason(job)
+    assert outcome(job, interim=False).words == "ACCEPTED"
+
+
 def check_pages(path: Path, folder: Path) -> None:
     """Page one says what to watch; the comparison, the as-found stroke and the span stand on the pages."""
     made = finished("report", path, "--out", folder / "again.pdf", cwd=folder)
