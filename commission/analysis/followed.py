@@ -15,7 +15,7 @@ import msgspec
 from commission.analysis import edges
 from commission.analysis.intervals import between
 from commission.analysis.motion import LEAST_NOISE
-from commission.analysis.response import NoResponse, StepSeen, step_figures
+from commission.analysis.response import NoResponse, StepSeen, TooFewReadings, step_figures
 from commission.analysis.small_steps import Settled, dead_band, ramp_hysteresis, resolution
 from commission.analysis.span import Signal, loop_of, span_share
 from commission.figure import Figure, make_figure
@@ -129,6 +129,8 @@ def response_figures(observed: InputFollowed, sheet: Sheet) -> tuple[Figure, ...
         words = f"step {number}, {100 * before.share:.3g} to {100 * after.share:.3g} %"
         try:
             figures = step_figures(seen)
+        except TooFewReadings as few:
+            raise NothingFollowed(f"{observed.test}: {words}: {few}; read faster, or wait longer") from few
         except NoResponse:
             unanswered += 1
             continue

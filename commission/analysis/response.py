@@ -50,6 +50,10 @@ class NoResponse(Exception):  # the trade's word, not a fault of the program
     """Travel did not answer the step, or was not seen to its end."""
 
 
+class TooFewReadings(NoResponse):
+    """The step was not seen well enough to say that it was not answered."""
+
+
 class StepSeen(msgspec.Struct, frozen=True, kw_only=True):
     """
     One step of the input and the travel that followed.
@@ -75,7 +79,9 @@ def step_figures(seen: StepSeen) -> tuple[Figure, ...]:
     Dead time, T63, T86, T98, overshoot, settling time, gain of travel, and the lag and dead time of a fitted model.
 
     Raises:
-        NoResponse: too few readings, or travel did not change by more than its noise.
+        TooFewReadings: too few to see it.
+
+        NoResponse: travel did not change by more than its noise.
     """
     before, after, noise = _levels(seen)
     change = after - before
@@ -102,7 +108,7 @@ def _levels(seen: StepSeen) -> tuple[float, float, float]:
     still = _still(seen)
     tail = seen.travel[-max(3, round(len(seen.travel) * _TAIL_SHARE)) :]
     if len(seen.travel) < _LEAST_READINGS or len(still) < 3:
-        raise NoResponse(f"{len(seen.travel)} readings, {len(still)} of them before the step: too few to see it")
+        raise TooFewReadings(f"{len(seen.travel)} readings, {len(still)} of them before the step: too few to see it")
     before, noise_before = edges.mean_and_noise(still)
     after = edges.mean_and_noise(tail)[0]
     noise = max(motion.LEAST_NOISE, noise_before, edges.typical_scatter(tail))

@@ -10,7 +10,7 @@ from commission.analysis import edges
 from commission.analysis.followed import UNANSWERED
 from commission.analysis.intervals import Instant
 from commission.analysis.motion import LEAST_NOISE
-from commission.analysis.response import NoResponse, StepSeen, step_figures
+from commission.analysis.response import NoResponse, StepSeen, TooFewReadings, step_figures
 from commission.analysis.small_steps import Settled, dead_band, resolution
 from commission.figure import Figure, make_figure
 from commission.sample import Silence
@@ -97,12 +97,14 @@ def set_point_figures(observed: SetPointsObserved, sheet: Sheet) -> tuple[Figure
         number += 1
         window = tuple(r for r in travel if now.at_ns - _BEFORE_S * 1e9 <= r.at_ns < until_ns)
         command = Instant(now.at_ns, (2 * now.half_width_ns,), sources=("when the set point arrived",))
+        words = f"step {number}, {100 * before.share:.3g} to {100 * now.share:.3g} %"
         try:
             figures = step_figures(StepSeen(command=command, size=size, travel=window, scan_ns=scan_ns))
+        except TooFewReadings as few:
+            raise NothingGiven(f"{observed.test}: {words}: {few}; read faster, or wait longer") from few
         except NoResponse:
             unanswered += 1
             continue
-        words = f"step {number}, {100 * before.share:.3g} to {100 * now.share:.3g} %"
         found += [_of_step(figure, number, words) for figure in figures]
     found.append(make_figure(UNANSWERED, unanswered, 0.0, "1", METHOD, note=f"{number} set points stepped"))
     return (*found, *_small_steps(observed))

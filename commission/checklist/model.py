@@ -31,6 +31,8 @@ StateName = Literal["any", "locked", "pumping", "control", "live", "in operation
 PULSE = "prove_commands"
 """The one procedure that runs in control: each motion point pulsed at zero pressure, its effect seen (rule R8)."""
 
+BRING_BACK = "bring_back"
+"""The one procedure that has no result of its own: it brings a valve back that a stroke left off its end."""
 
 LINE_DAMAGED, LINE_UNANSWERED = "line_damaged", "line_unanswered"
 LINE_FIGURES = frozenset({LINE_DAMAGED, LINE_UNANSWERED})
@@ -277,3 +279,19 @@ class Checklist(msgspec.Struct, frozen=True, kw_only=True):
             if step.id == name:
                 return step
         raise KeyError(name)
+
+    def made_void(self, touched: str) -> frozenset[str]:
+        """
+        Ids of the steps whose results are void once this is touched: `K1` names K1 and its parts as `K1-close`, a
+        single letter its whole phase. A step that only brings the valve back has no result that could be.
+
+        Raises:
+            KeyError: there is no such rule.
+        """
+        named = self.voids[touched].voids
+        return frozenset(
+            step.id
+            for step in self.steps
+            if any(step.id == name or step.id.startswith(f"{name}-") or step.phase == name for name in named)
+            and not (step.procedures and all(use.name == BRING_BACK for use in step.procedures))
+        )

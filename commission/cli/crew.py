@@ -53,6 +53,8 @@ _LOOKS = (
     "clamp",
     "alarm_volts",
     "line_gauge",
+    "rotation",
+    "heater_w",
     "thermometer",
 )
 _MOST_REFUSED = 3

@@ -83,6 +83,9 @@ LOOKS = (
 )
 """All that is looked at for one view."""
 
+_BY_NAME = "put_right"
+"""Its value is a word, the name of what is set right."""
+
 _ISOLATORS = {
     "motor": "motor_isolator",
     "heater": "heater_isolator",
@@ -116,7 +119,7 @@ def places(sheet: Sheet, looked: Mapping[str, Any]) -> tuple[Place, ...]:
         Place("pressure monitor", tuple(_monitor())),
         Place("control room", tuple(_control_room(positions))),
         Place("let time pass", tuple(_waits())),
-        Place("limit switches, by hand", tuple(_levers())),
+        Place("limit switches by hand, repairs", tuple(_levers())),
         Place("pipeline, weather and the rest", tuple(_others(looked["acts"]))),
     )
 
@@ -158,12 +161,14 @@ def _recorded(times: Mapping[str, float]) -> str:
 
 def with_amount(doing: Doing, typed: str) -> Act:
     """
-    The act with the amount that was typed: a number, or on or off.
+    The act with the amount that was typed: a number, on or off, or the name of what is repaired.
 
     Raises:
         ValueError: it is neither.
     """
     word = typed.strip().lower()
+    if doing.act.act == _BY_NAME:
+        return msgspec.structs.replace(doing.act, value=word)
     if word in _SWITCHED:
         return msgspec.structs.replace(doing.act, value=_SWITCHED[word])
     try:
@@ -249,6 +254,7 @@ def _levers() -> Iterable[Doing]:
             yield Doing(f"{words} the lever of the {which} limit", Act(act="limit_lever", value=value, which=which))
     yield Doing("tighten the screw of the closed limit switch", Act(act="tighten_closed_limit"))
     yield Doing("let the screw of the closed limit switch shake loose", Act(act="loosen_closed_limit"))
+    yield Doing("have a fitter or an electrician set right ...", Act(act=_BY_NAME), "heater, alarm contact, needle ...")
 
 
 def _monitor() -> Iterable[Doing]:
@@ -269,6 +275,7 @@ _WORDED = frozenset(
 ) | {
     *("local_stop", "local_reset", "hand_pump", "stow_hand_lever", "lift_float", "draw_off_oil", "charge_nitrogen"),
     *("tighten_closed_limit", "test_pump_bar", "vent_sensing_line", "control_room_esd", "limit_lever", WAIT_ACT),
+    _BY_NAME,
     *("loosen_closed_limit", "other_master_orders", "other_master_sets"),
     *("test_pump_pulse", "monitor_loop", "alarm_wire_cut"),
 }

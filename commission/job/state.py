@@ -156,7 +156,7 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
         rule = self.checklist.voids.get(body.touched)
         if rule is None:
             raise ValueError(f"{body.touched!r} is not in the checklist's table of what an adjustment makes void")
-        names = frozenset(step.id for step in self.checklist.steps if _is_named(step.id, rule.voids))
+        names = self.checklist.made_void(body.touched)
         why = f"{rule.touched}: {body.detail}"
         void_runs = {
             name: msgspec.structs.replace(run, voided_by=run.voided_by or why) if run.begun.step in names else run
@@ -210,8 +210,3 @@ def opened(first: Event) -> Job:
 def needed(body: Body) -> bool:
     """Whether a program that does not know this kind of event must not go on with the job."""
     return kind_of(type(body)) in NEED
-
-
-def _is_named(step: str, names: tuple[str, ...]) -> bool:
-    """`K1` names K1 and its parts `K1-close`; a single letter names its whole phase."""
-    return any(step == name or step.startswith(f"{name}-") or (len(name) == 1 and step[0] == name) for name in names)

@@ -6,8 +6,9 @@ from collections.abc import Callable
 import msgspec
 
 from commission.practice.mechanism import PA_PER_BAR
-from commission.practice.onboard import Order, Refused, Selector
+from commission.practice.orders import Order, Refused, Selector
 from commission.practice.registers import in_role_unit
+from commission.practice.repairs import NotRepaired, put_right
 from commission.practice.settings import SETTING_ROLES
 from commission.practice.unit import PracticeUnit
 from commission.sheet import End
@@ -41,6 +42,7 @@ ACTS = {
     "charge_nitrogen": "set the precharge to this many bar; the accumulator's oil side must be at zero",
     "limit_lever": "with `which`, open or closed: true pressed, false held off by hand, free as the valve has it",
     "link_cut": "true cuts the lead between laptop and unit, false mends it",
+    "put_right": "a fitter or an electrician sets right: heater, alarm contact, rotation, feedback, coupling or needle",
     "loosen_closed_limit": "the closed limit's screw shakes loose",
     "tighten_closed_limit": "tighten the closed limit's screw",
     "other_master_orders": "another master commands: `which` is open, close, stop, reset, follow link or follow loop",
@@ -194,6 +196,13 @@ def _tighten(unit: PracticeUnit, _act: Act) -> None:
     unit.limits.set_right()
 
 
+def _put_right(unit: PracticeUnit, act: Act) -> None:
+    try:
+        put_right(unit, str(act.value))
+    except NotRepaired as refused:
+        raise NotDone(str(refused)) from refused
+
+
 def _loosen(unit: PracticeUnit, _act: Act) -> None:
     unit.limits.chatters = True
 
@@ -313,6 +322,7 @@ _ACTIONS: dict[str, Callable[[PracticeUnit, Act], None]] = {
     "draw_off_oil": _draw_off,
     "charge_nitrogen": _charge,
     "limit_lever": _limit_lever,
+    "put_right": _put_right,
     "loosen_closed_limit": _loosen,
     "tighten_closed_limit": _tighten,
     "other_master_orders": _other_master_orders,

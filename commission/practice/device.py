@@ -8,7 +8,7 @@ the unit does not take now is refused as a failure of the device, and nothing of
 from enum import IntEnum, StrEnum
 
 from commission.practice.manners import Manners, manners_of
-from commission.practice.onboard import Order, Refused
+from commission.practice.orders import Order, Refused
 from commission.practice.registers import as_served, bit_of, check_units, value_of, words_of
 from commission.practice.settings import SETTING_ROLES
 from commission.practice.unit import PracticeUnit

@@ -12,10 +12,10 @@ import math
 from commission.practice.bladder import Bladder
 from commission.practice.condition import Condition
 from commission.practice.fluid import REFERENCE_C, Oil
-from commission.practice.hydraulics import Leaks, Ways
 from commission.practice.ledger import Ledger
 from commission.practice.mechanism import PA_PER_BAR, Friction, Geometry, NotServed
 from commission.practice.oil import ATMOSPHERE_PA, EXPANSION_K, GAS_GONE_PA, Space, work_pa
+from commission.practice.outlets import Leaks, Ways
 from commission.practice.rod import Rod
 from commission.practice.root import find_root
 from commission.practice.side import AIR_M3, Side

@@ -51,7 +51,7 @@ class Electrics:
         self._slip_pa = geometric_m3_s * (new - efficiency) / (_WEAR_AT * sheet.supply.running_at_bar * PA_PER_BAR)
         self.rest_v = condition.battery_v
         self.feed_v = sheet.supply.motor_v * condition.supply_factor
-        self._reversed = condition.phases_reversed
+        self.phases_reversed = condition.phases_reversed
         self._phase_lost = condition.phase_lost
         length_m, area_mm2 = sheet.supply.cable_m or 12.0, sheet.supply.cable_mm2 or 10.0
         ohm = _WAYS[sheet.supply.phases] * length_m * _COPPER_OHM_MM2_M / area_mm2
@@ -67,7 +67,7 @@ class Electrics:
     @property
     def flow_m3_s(self) -> float:
         """What the pump delivers now: what it takes in, less what slips back, which grows with pressure."""
-        if self._reversed:
+        if self.phases_reversed:
             return 0.0
         slip_m3_s = self._slip_pa * self._pressure_pa * self.thinness
         return max(0.0, self._rated_m3_s * self._turning * self.suction - slip_m3_s * min(1.0, self._turning))
@@ -87,7 +87,7 @@ class Electrics:
 
     def turn_right(self) -> None:
         """Two phases have been swapped, dead and locked."""
-        self._reversed = not self._reversed
+        self.phases_reversed = not self.phases_reversed
 
     def step(self, seconds: float, *, powered: bool, pressure_pa: float) -> None:
         """Let `seconds` pass with the motor powered or not, against a pressure."""
@@ -120,7 +120,7 @@ class Electrics:
 
     def _current_a(self, pressure_pa: float) -> float:
         rated_a, starting_a = self._supply.running_a, self._supply.starting_a
-        share = 0.0 if self._reversed else pressure_pa / (self._supply.running_at_bar * PA_PER_BAR)
+        share = 0.0 if self.phases_reversed else pressure_pa / (self._supply.running_at_bar * PA_PER_BAR)
         if not self.alternating:
             slope = (1.0 - _PART_LOAD[1]) / (1.0 - _PART_LOAD[0])
             running_a = rated_a * max(_NO_LOAD_SHARE, 1.0 + slope * (share - 1.0))

@@ -3,7 +3,7 @@
 import msgspec
 
 from commission.practice.condition import Condition
-from commission.practice.onboard import Selector
+from commission.practice.orders import Selector
 
 _OPEN_LOOP_BAR, _SHORTED_BAR = -25.0, 112.5
 """0 and 22 mA on a transmitter of 0 to 100 bar."""

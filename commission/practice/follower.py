@@ -21,7 +21,7 @@ Rules, in the order they win.
 from commission.practice.condition import Condition
 from commission.practice.mechanism import NotServed
 from commission.practice.monitor import PressureMonitor
-from commission.practice.onboard import Inputs, Order, Refused, Selector, Wanted
+from commission.practice.orders import Inputs, Order, Refused, Relay, Selector, Wanted, demand_place
 from commission.practice.partial import PartialStroke
 from commission.practice.settings import Settings
 from commission.practice.starts import RestartLimit
@@ -30,8 +30,6 @@ from commission.sheet.modulating import Signal
 
 _PA_PER_BAR = 1e5
 _TOO_HIGH_MA = 21.0
-_SUPPLY_SHARE = 0.9
-_SUPPLY_S = 2.0
 _LATE_S = 0.12
 """How much too late a badly tuned unit lets go."""
 
@@ -62,16 +60,15 @@ class Follower:
         if plan is None or sheet.accumulator is None:
             raise NotServed(f"{sheet.identity.tag}: the sheet needs modulating and accumulator")
         self._plan, self._pump, self._settings = plan, sheet.pump, settings
-        self._nominal_v = sheet.supply.control_v
-        self._silence_s = sheet.link.guard_s
         self._safe = sheet.accumulator.drives
         self._dead_band_pct = plan.dead_band_pct if condition.dead_band_pct is None else condition.dead_band_pct
         self._late_pct = plan.speed_pct_s * _LATE_S if condition.overshoots else 0.0
         self.monitor = PressureMonitor(settings)
         self.restarts = RestartLimit(settings)
         self.partial = PartialStroke(sheet, settings)
-        self.alarms: set[str] = set()
-        self.pump_on = self.dump_open = self.bleed_open = self.contact_lost = False
+        self.relay = Relay(sheet)
+        self.alarms = self.relay.alarms
+        self.pump_on = self.dump_open = self.bleed_open = False
         self.esd_latched = False
         self.follows_link = False
         self.set_point_pct = 0.0
@@ -79,7 +76,7 @@ class Follower:
         self.spool = 0.0
         self._held_at: float | None = None
         self._panel: End | None = None
-        self._signal_bad_s = self._apart_s = self._low_supply_s = self._since_trip_s = 0.0
+        self._signal_bad_s = self._apart_s = self._since_trip_s = 0.0
         self._run_s = self._waited_s = 0.0
         self._restarting = False
         self._selector = Selector.REMOTE
@@ -100,7 +97,7 @@ class Follower:
     @property
     def healthy(self) -> bool:
         """State of the alarm relay: energised when healthy."""
-        return not self.alarms and not self.tripped and not self.contact_lost
+        return self.relay.energised and not self.tripped
 
     def order(self, order: Order, seen: Inputs, *, remote: bool) -> None:
         """
@@ -114,11 +111,14 @@ class Follower:
             self._hold()
         elif order is Order.RESET:
             self._reset(seen, remote=remote)
-        elif seen.selector is not (Selector.REMOTE if remote else Selector.LOCAL):
-            raise Refused(f"selector in {seen.selector}")
-        elif self.tripped:
+        else:
+            demand_place(seen, remote=remote)
+            self._obey(order, remote=remote)
+
+    def _obey(self, order: Order, *, remote: bool) -> None:
+        if self.tripped:
             raise Refused("tripped: reset first")
-        elif order is Order.ESD_TEST:
+        if order is Order.ESD_TEST:
             self.esd_latched = True
         elif order in (Order.FOLLOW_LINK, Order.FOLLOW_LOOP):
             self._hand_over(link=order is Order.FOLLOW_LINK)
@@ -182,14 +182,10 @@ class Follower:
             self._hold()
 
     def _reset(self, seen: Inputs, *, remote: bool) -> None:
-        if remote and seen.selector is not Selector.REMOTE:
-            raise Refused(f"selector in {seen.selector}")
-        if not seen.esd_loop:
-            raise Refused("ESD loop open")
+        self.relay.reset(seen, remote=remote)
         if self.esd_latched:
             self._hold()
         self.esd_latched = False
-        self.alarms -= {"alarm_run_time", "alarm_starts", "alarm_travel"}
 
     def _watch_signal(self, seconds: float, seen: Inputs) -> None:
         command = self._plan.command
@@ -197,7 +193,7 @@ class Follower:
         bad = low or (command.unit == "mA" and seen.command > _TOO_HIGH_MA)
         self._signal_bad_s = self._signal_bad_s + seconds if bad else 0.0
         lost = bad and self._signal_bad_s >= command.lost_after_s
-        self._show("alarm_signal_lost", active=lost and not self.follows_link)
+        self.relay.show("alarm_signal_lost", active=lost and not self.follows_link)
 
     def _commanded(self, seen: Inputs) -> float:
         """What the command asks for; a signal that has just gone bad still asks for what it did."""
@@ -247,7 +243,7 @@ class Follower:
             self.pump_on = seen.system_pa < self._pump.cut_out_bar * _PA_PER_BAR
         elif seen.system_pa <= self._pump.cut_in_bar * _PA_PER_BAR:
             self.pump_on = self.restarts.allow(seen.now_s)
-            self._show("alarm_starts", active=not self.pump_on)
+            self.relay.show("alarm_starts", active=not self.pump_on)
         self._run_s = self._run_s + seconds if self.pump_on else 0.0
         if self._run_s > self._settings.run_limit_s:
             self.alarms.add("alarm_run_time")
@@ -258,7 +254,7 @@ class Follower:
             abs(self.target_pct - seen.travel_pct) > self._settings.deviation_share * 100.0
         )
         self._apart_s = self._apart_s + seconds if apart else 0.0
-        self._show("alarm_deviation", active=self._apart_s > self._settings.deviation_s)
+        self.relay.show("alarm_deviation", active=self._apart_s > self._settings.deviation_s)
         self._since_trip_s = self._since_trip_s + seconds if self.tripped else 0.0
         home = seen.open_limit if self._safe is End.OPEN else seen.closed_limit
         if (
@@ -268,18 +264,6 @@ class Follower:
             and self._since_trip_s > self._settings.travel_timeout_close_s
         ):
             self.alarms.add("alarm_travel")
-        low_supply = seen.supply_v < _SUPPLY_SHARE * self._nominal_v
-        self._low_supply_s = self._low_supply_s + seconds if low_supply else 0.0
         low_pressure = seen.system_pa < self._pump.low_alarm_bar * _PA_PER_BAR
-        self._show("alarm_low_pressure", active=low_pressure and not self.pump_on)
-        self._show("alarm_supply", active=self._low_supply_s > _SUPPLY_S)
-        self._show("alarm_fluid", active=seen.fluid_low)
-        self._show("alarm_oil_cold", active=seen.oil_cold)
-        self._show("alarm_not_automatic", active=seen.selector is not Selector.REMOTE or not seen.hand_lever_stowed)
-        self.contact_lost = self._silence_s is not None and seen.link_silent_s > self._silence_s
-
-    def _show(self, role: str, *, active: bool) -> None:
-        if active:
-            self.alarms.add(role)
-        else:
-            self.alarms.discard(role)
+        self.relay.show("alarm_low_pressure", active=low_pressure and not self.pump_on)
+        self.relay.watch(seconds, seen)

@@ -1,5 +1,5 @@
 """
-Pump, cylinder, accumulator, ways out and tank, stepped in time.
+Pump, cylinder, accumulator and tank, stepped in time; how oil leaves is `outlets`'.
 
 Motion is quasi-static: the mass of the moving parts matters for milliseconds, friction and oil decide the rest. The
 state is the oil stored in the cylinder. Inside the friction band the rod stands still and stored oil makes pressure;
@@ -10,13 +10,11 @@ at its edge the pressure follows the load and stored oil moves the rod. Outflow 
 import math
 from collections.abc import Callable, Mapping
 
-import msgspec
-
 from commission.practice.condition import Condition
-from commission.practice.fluid import REFERENCE_C, Oil
 from commission.practice.ledger import Ledger
 from commission.practice.mechanism import PA_PER_BAR, Friction, Mechanism, NotServed
 from commission.practice.oil import ATMOSPHERE_PA, EXPANSION_K, GAS_GONE_PA, Space, joined, work_pa
+from commission.practice.outlets import Outlets, Ways
 from commission.practice.root import find_root
 from commission.practice.slide import flow_work_j, integral
 from commission.sheet import End, Sheet
@@ -24,9 +22,6 @@ from commission.sheet import End, Sheet
 _CYLINDER_DEAD_M3 = 50e-6
 _LINE_M3 = 20e-6
 _RESIDUAL_PA = 18e5
-_BLEED_M2 = 3e-6
-_RELIEF_M3_S_PA = 1.3e-10
-_LEAK_AT_PA = 115e5
 _KELVIN = 273.15
 _SLIPS_M_S = 0.006
 """Slower than this, a valve that sticks comes to rest again (a stick-slip motion is a slow one)."""
@@ -35,48 +30,6 @@ _SAME_PA = 1e-6
 _DROP_OF_ROUNDING_M3 = 1e-18
 _WARMED_C = 0.002
 """Change of temperature that is worth a new balance."""
-
-
-class Ways(msgspec.Struct, kw_only=True):
-    """
-    What pushes oil in, as flows, and which ways out are open; bleeds by a share, 0 shut and 1 open.
-
-    `pumping` says whether the motor turns, so that no oil runs back through the pump. `spool` leads the supply of a
-    double-acting unit to the full bore (1), to the rod side (-1) or nowhere (0).
-    """
-
-    pump_m3_s: float = 0.0
-    pumping: bool = False
-    spool: float = 0.0
-    hand_m3_s: float = 0.0
-    dump_open: bool = False
-    partial_open: bool = False
-    cylinder_bleed: float = 0.0
-    cylinder_b_bleed: float = 0.0
-    accumulator_bleed: float = 0.0
-    hand_bleed: float = 0.0
-
-
-class Leaks(msgspec.Struct, frozen=True, kw_only=True):
-    """Leaks in m³/s a Pa: past the dump and out of the unit always, back through the pump only while it stands."""
-
-    dump: float
-    outside: float
-    check: float
-
-    @classmethod
-    def of(cls, condition: Condition) -> "Leaks":
-        """The leaks of a condition, which quotes them in mL/h."""
-        ml_h = 1e-6 / 3600 / _LEAK_AT_PA
-        return cls(
-            dump=condition.dump_leak_ml_h * ml_h,
-            outside=condition.external_leak_ml_h * ml_h,
-            check=condition.check_leak_ml_h * ml_h,
-        )
-
-    def per_pa(self, *, pumping: bool) -> float:
-        """All of them together."""
-        return self.dump + self.outside + (0.0 if pumping else self.check)
 
 
 class Hydraulics:
@@ -110,18 +63,8 @@ class Hydraulics:
         self.accumulator_isolated = False
         self.ledger = Ledger()
         self.celsius = condition.oil_c
-        self._oil = Oil(sheet.fluid, condition.viscosity_factor)
+        self.outlets = Outlets(sheet, condition)
         self._moving = 0
-        self._relief_pa = (condition.relief_bar or sheet.pump.relief_bar) * PA_PER_BAR
-        self._relief_leak = condition.relief_leak_ml_min * 1e-6 / 60 / _LEAK_AT_PA
-        self._back_pa = condition.return_back_pressure_bar * PA_PER_BAR
-        self._leaks = Leaks.of(condition)
-        self.thicken(condition.oil_c)
-        jet = math.sqrt(2.0 / sheet.fluid.density_kg_m3)
-        self._bleed = _BLEED_M2 * jet
-        self._dump = sheet.orifices.spring_stroke_mm2 * 1e-6 * condition.orifice_factor * jet
-        self._bypass = condition.bypass_mm2 * 1e-6 * jet
-        self._partial = (sheet.orifices.partial_stroke_mm2 or 0.0) * 1e-6 * condition.orifice_factor * jet
         self._cylinder = Space(volume_m3=_CYLINDER_DEAD_M3, air_m3=condition.free_air_ml * 1e-6)
         self._hand = Space(volume_m3=_LINE_M3)
         self._accumulator_gas_m3 = sheet.accumulator.volume_l / 1000
@@ -220,8 +163,7 @@ class Hydraulics:
 
     def thicken(self, celsius: float) -> None:
         """The oil in tank and lines has this temperature."""
-        self._line = self._oil.line_pa_s_m3(celsius)
-        self._thinness = self._oil.thinness(celsius) if abs(celsius - REFERENCE_C) > 1.0 else 1.0
+        self.outlets.thicken(celsius)
 
     def warm(self, celsius: float) -> None:
         """Bring the trapped oil and the nitrogen to a temperature: oil expands, gas pushes."""
@@ -246,9 +188,10 @@ class Hydraulics:
         """Let `seconds` pass with these ways open."""
         inflow_m3_s = (ways.pump_m3_s if self.tank_m3 > 0.0 else 0.0) + ways.hand_m3_s
         self._step_side_lines(seconds, ways)
-        jets = self._jets(ways)
-        leak = self._leaks.per_pa(pumping=ways.pumping) * self._thinness + self._relief_leak
-        if inflow_m3_s == 0.0 and (self.pressure_pa <= 0.0 or not (jets or leak or self._relieving)):
+        jets = self.outlets.jets(ways, accumulator_isolated=self.accumulator_isolated)
+        leak = self.outlets.leak(pumping=ways.pumping)
+        relieving = self.outlets.relieving(self.pressure_pa)
+        if inflow_m3_s == 0.0 and (self.pressure_pa <= 0.0 or not (jets or leak or relieving)):
             self._moving = 0
             return
         outflow_m3_s = self._outflow(seconds, inflow_m3_s, jets, leak)
@@ -266,6 +209,9 @@ class Hydraulics:
         self._moving = 0 if abs(gone_m) < _SLIPS_M_S * seconds else int(math.copysign(1, gone_m))
         worked_j = self._worked_j(before_m, before_pa, edges_pa[gone_m > 0.0])
         mean_pa = worked_j / moved_m3 if moved_m3 else work_pa(before_pa)
+        if gone_m == 0.0:  # as much leaves as comes in: what is left over to divide by may be rounding
+            lowest_pa, highest_pa = sorted((work_pa(before_pa), work_pa(self.pressure_pa)))
+            mean_pa = min(highest_pa, max(lowest_pa, mean_pa))
         self.ledger.pumped_j += mean_pa * inflow_m3_s * seconds
         self.ledger.throttled_j += mean_pa * outflow_m3_s * seconds
 
@@ -365,46 +311,16 @@ class Hydraulics:
 
     def _spill(self, seconds: float) -> None:
         """What has leaked out of the unit is not in the tank."""
-        out_m3 = self._leaks.outside * self._thinness * self.pressure_pa * seconds
+        out_m3 = self.outlets.spilled_m3(self.pressure_pa, seconds)
         self.spilled_m3 += out_m3
         self.tank_m3 -= out_m3
-
-    @property
-    def _relieving(self) -> bool:
-        return self.pressure_pa > self._relief_pa
-
-    def _jets(self, ways: Ways) -> dict[float, float]:
-        """Flow a square root of pressure of the open ways out, by the pressure behind them."""
-        jets: dict[float, float] = {}
-        dump = self._dump * ways.dump_open + self._partial * ways.partial_open
-        if dump:
-            jets[self._back_pa] = dump
-        bleed = self._bleed * ways.cylinder_bleed + self._bypass
-        if not self.accumulator_isolated:
-            bleed += self._bleed * ways.accumulator_bleed
-        if bleed:
-            jets[0.0] = jets.get(0.0, 0.0) + bleed
-        return jets
-
-    def _leaving(self, pressure_pa: float, jets: Mapping[float, float], leak: float) -> float:
-        flow = math.fsum(self._through(jet, pressure_pa - behind_pa) for behind_pa, jet in jets.items())
-        return flow + leak * pressure_pa + max(0.0, pressure_pa - self._relief_pa) * _RELIEF_M3_S_PA
-
-    def _through(self, jet: float, pressure_pa: float) -> float:
-        """Flow through an orifice and a line in series: p = (Q/jet)² + line·Q."""
-        if pressure_pa <= 0.0:
-            return 0.0
-        if not self._line:
-            return jet * math.sqrt(pressure_pa)
-        half = jet * jet * self._line / 2
-        return jet * jet * pressure_pa / (half + math.sqrt(half * half + jet * jet * pressure_pa))
 
     def _outflow(self, seconds: float, inflow_m3_s: float, jets: Mapping[float, float], leak: float) -> float:
         """The outflow that agrees with the pressure it leaves behind at the end of the step."""
 
         def excess(outflow_m3_s: float) -> float:
             stored_m3 = self.cylinder_m3 + (inflow_m3_s - outflow_m3_s) * seconds
-            return outflow_m3_s - self._leaving(self._balance(stored_m3)[1], jets, leak)
+            return outflow_m3_s - self.outlets.leaving_m3_s(self._balance(stored_m3)[1], jets, leak)
 
         at_none = -excess(0.0)
         if at_none <= 0.0:
@@ -462,22 +378,14 @@ class Hydraulics:
             self.ledger.pumped_j += self._hand.energy_j(self.pressure_pa) - self._hand.energy_j(self.hand_pa)
             self.hand_m3, self.hand_pa = filled_m3, self.pressure_pa
         if ways.hand_bleed and self.hand_pa > 0.0:
-            left_m3 = self._drained(self._hand, self.hand_m3, seconds * ways.hand_bleed)
+            left_m3 = self.outlets.drained_m3(self._hand, self.hand_m3, seconds * ways.hand_bleed)
             self.tank_m3 += self.hand_m3 - left_m3
             before_j, left_pa = self._hand.energy_j(self.hand_pa), self._hand.pressure_pa(left_m3)
             self.ledger.throttled_j += before_j - self._hand.energy_j(left_pa)
             self.hand_m3, self.hand_pa = left_m3, left_pa
         if ways.accumulator_bleed and self.accumulator_isolated and self.accumulator_pa > 0.0:
-            left_m3 = self._drained(self._accumulator, self.accumulator_m3, seconds * ways.accumulator_bleed)
+            left_m3 = self.outlets.drained_m3(self._accumulator, self.accumulator_m3, seconds * ways.accumulator_bleed)
             self.tank_m3 += self.accumulator_m3 - left_m3
             before_j, left_pa = self._accumulator.energy_j(self.accumulator_pa), self._accumulator.pressure_pa(left_m3)
             self.ledger.throttled_j += before_j - self._accumulator.energy_j(left_pa)
             self.accumulator_m3, self.accumulator_pa = left_m3, left_pa
-
-    def _drained(self, space: Space, stored_m3: float, seconds: float) -> float:
-        """Oil left in a line after its bleed stood open for `seconds`."""
-
-        def excess(left_m3: float) -> float:
-            return stored_m3 - left_m3 - seconds * self._bleed * math.sqrt(space.pressure_pa(left_m3))
-
-        return max(0.0, find_root(excess, 0.0, stored_m3, 1e-15))

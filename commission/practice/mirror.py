@@ -6,7 +6,7 @@ The logic is told as if oil opened: what it is shown and what it is ordered is t
 
 from msgspec.structs import replace
 
-from commission.practice.onboard import Inputs, Order
+from commission.practice.orders import Inputs, Order
 
 _TURNED = {Order.OPEN: Order.CLOSE, Order.CLOSE: Order.OPEN}
 _WORDS = {"open": "closed", "closed": "open"}

@@ -19,11 +19,8 @@ Rules, in the order they win.
  7. The alarm relay is energised when healthy: any alarm, a trip, or the link silent for its time drops it.
 """
 
-from enum import StrEnum
-
-import msgspec
-
 from commission.practice.monitor import PressureMonitor
+from commission.practice.orders import Inputs, Order, Refused, Relay, Selector, Wanted, demand_place
 from commission.practice.partial import PartialStroke, Phase
 from commission.practice.settings import Settings
 from commission.practice.starts import RestartLimit
@@ -31,63 +28,7 @@ from commission.sheet import Sheet
 
 _PA_PER_BAR = 1e5
 _HOME_S = 2.0
-_SUPPLY_SHARE = 0.9
-_SUPPLY_S = 2.0
 _EMPTY_PA = 1e5
-
-
-class Selector(StrEnum):
-    """Positions of the selector."""
-
-    LOCAL = "LOCAL"
-    OFF = "OFF"
-    REMOTE = "REMOTE"
-
-
-class Order(StrEnum):
-    """What somebody may tell the unit."""
-
-    OPEN = "open"
-    CLOSE = "close"
-    STOP = "stop"
-    RESET = "reset"
-    PARTIAL_STROKE = "partial stroke"
-    ESD_TEST = "ESD test"
-    FOLLOW_LINK = "follow the link"
-    FOLLOW_LOOP = "follow the loop"
-
-
-class Wanted(StrEnum):
-    """What the unit is about."""
-
-    OPEN = "open"
-    CLOSED = "closed"
-    STOPPED = "stopped"
-
-
-class Refused(Exception):  # what the unit answers, not a fault of the program
-    """The unit does not take this command now; the text says why."""
-
-
-class Inputs(msgspec.Struct, frozen=True, kw_only=True):
-    """What the control unit sees in one scan."""
-
-    now_s: float
-    travel_pct: float
-    open_limit: bool
-    closed_limit: bool
-    pressure_pa: float
-    fluid_low: bool
-    supply_v: float
-    esd_loop: bool
-    selector: Selector
-    hand_lever_stowed: bool
-    pipeline_pa: float
-    link_silent_s: float
-    system_pa: float = 0.0
-    command: float = 0.0
-    oil_cold: bool = False
-    pushed_home: bool = False
 
 
 class Onboard:
@@ -102,24 +43,21 @@ class Onboard:
 
     def __init__(self, sheet: Sheet, settings: Settings) -> None:
         self._pump = sheet.pump
-        self._nominal_v = sheet.supply.control_v
-        self._silence_s = sheet.link.guard_s
         self._settings = settings
         self.monitor = PressureMonitor(settings)
         self.restarts = RestartLimit(settings)
         self.partial = PartialStroke(sheet, settings)
         self.wanted = Wanted.CLOSED
         self.esd_latched = False
-        self.alarms: set[str] = set()
+        self.relay = Relay(sheet)
+        self.alarms = self.relay.alarms
         self.pump_on = False
         self.dump_open = False
         self.spool = 0.0
-        self.contact_lost = False
         self._obeying = False
         self._since_order_s = 0.0
         self._run_s = 0.0
         self._home_s = 0.0
-        self._low_supply_s = 0.0
         self._selector = Selector.REMOTE
 
     @property
@@ -135,7 +73,7 @@ class Onboard:
     @property
     def healthy(self) -> bool:
         """State of the alarm relay: energised when healthy."""
-        return not self.alarms and not self.tripped and not self.contact_lost
+        return self.relay.energised and not self.tripped
 
     def order(self, order: Order, seen: Inputs, *, remote: bool) -> None:
         """
@@ -148,12 +86,10 @@ class Onboard:
             self._stop()
             return
         self._follow_selector(seen)  # it may have been turned since the last scan
-        place = Selector.REMOTE if remote else Selector.LOCAL
         if order is Order.RESET:
             self._reset(seen, remote=remote)
             return
-        if seen.selector is not place:
-            raise Refused(f"selector in {seen.selector}")
+        demand_place(seen, remote=remote)
         if order is Order.CLOSE:
             self._begin(Wanted.CLOSED)
             return
@@ -214,12 +150,8 @@ class Onboard:
                 raise Refused("pressure trip: reset at the unit only")
             if not self.monitor.reset_locally(seen.pipeline_pa):
                 raise Refused("pressure still beyond the trip point")
-        if remote and seen.selector is not Selector.REMOTE:
-            raise Refused(f"selector in {seen.selector}")
-        if not seen.esd_loop:
-            raise Refused("ESD loop open")
+        self.relay.reset(seen, remote=remote)
         self.esd_latched = False
-        self.alarms -= {"alarm_run_time", "alarm_starts", "alarm_travel"}
 
     def _start_partial(self, seen: Inputs) -> None:
         if not self.partial.offered:
@@ -243,7 +175,7 @@ class Onboard:
             ("alarm_high_trip", self.monitor.high_latched),
             ("alarm_low_trip", self.monitor.low_latched),
         ):
-            self._show(role, active=active)
+            self.relay.show(role, active=active)
 
     def _follow_selector(self, seen: Inputs) -> None:
         if seen.selector is self._selector:
@@ -318,19 +250,7 @@ class Onboard:
             self._stop()
 
     def _condition_alarms(self, seconds: float, seen: Inputs) -> None:
-        low_supply = seen.supply_v < _SUPPLY_SHARE * self._nominal_v
-        self._low_supply_s = self._low_supply_s + seconds if low_supply else 0.0
         holding = self.wanted is Wanted.OPEN and self.partial.phase is Phase.NONE and seen.open_limit
         low_pressure = seen.pressure_pa < self._pump.low_alarm_bar * _PA_PER_BAR
-        self._show("alarm_low_pressure", active=holding and low_pressure and not self.pump_on)
-        self._show("alarm_supply", active=self._low_supply_s > _SUPPLY_S)
-        self._show("alarm_fluid", active=seen.fluid_low)
-        self._show("alarm_oil_cold", active=seen.oil_cold)
-        self._show("alarm_not_automatic", active=seen.selector is not Selector.REMOTE or not seen.hand_lever_stowed)
-        self.contact_lost = self._silence_s is not None and seen.link_silent_s > self._silence_s
-
-    def _show(self, role: str, *, active: bool) -> None:
-        if active:
-            self.alarms.add(role)
-        else:
-            self.alarms.discard(role)
+        self.relay.show("alarm_low_pressure", active=holding and low_pressure and not self.pump_on)
+        self.relay.watch(seconds, seen)

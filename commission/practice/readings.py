@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from commission.practice.follower import Follower
 from commission.practice.instruments import PRESSURE_NOISE_BAR, SUPPLY_NOISE_V, Noise
 from commission.practice.mechanism import PA_PER_BAR
-from commission.practice.onboard import Selector
+from commission.practice.orders import Selector
 from commission.practice.settings import SETTING_ROLES
 
 if TYPE_CHECKING:  # the unit holds what is read here

@@ -32,6 +32,8 @@ READS = {
     "alarm_volts": "a meter on the alarm contact's loop, volts to 0.1: 24 is healthy",
     "clamp": "a clamp meter on the feedback loop, mA to 0.01",
     "line_gauge": "an independent gauge on the monitor's sensing line, bar to 0.1",
+    "rotation": "a rotation tester at the isolator of a three-phase motor: as marked, or reversed",
+    "heater_w": "a clamp on the heater's lead, watts, with cooling spray on its thermostat",
     "thermometer": "a thermometer in the oil, degrees Celsius to 0.1",
     "positions": "how everything on site stands",
     "acts": "this list of acts",
@@ -50,6 +52,7 @@ JOGS: dict[str, tuple[str, ...]] = {
 }
 """What sets the valve going; STOP at the panel ends it. For people played by a file: whoever practises presses both."""
 
+_LOOP_OPEN, _LOOP_CLOSE = "loop open", "loop close"
 _AT_END_PCT = 2.0
 _ALARM_LOOP_V = 24.0
 
@@ -98,8 +101,7 @@ class SiteDesk:
             self._jog(act)
             return
         if act.name == LET_TIME_PASS:
-            self._skip(seconds_of(act))
-            self._catch_up()
+            self._let_pass(seconds_of(act))
         elif act.in_s > 0.0:
             self._later.append((self.unit.now_s + act.in_s, replace(act, in_s=0.0)))
         else:
@@ -113,12 +115,20 @@ class SiteDesk:
             with suppress(NotDone):
                 perform(self.unit, act)
 
+    def _let_pass(self, seconds: float) -> None:
+        """Stop at each act that somebody promised meanwhile: it is done in its own time, not once the time is over."""
+        scan_s = self.unit.sheet.link.scan_s
+        due_s = sorted(at_s - self.unit.now_s + scan_s for at_s, _ in self._later)
+        passed_s = 0.0
+        for until_s in (*(at_s for at_s in due_s if 0.0 < at_s < seconds), seconds):
+            self._skip(until_s - passed_s)
+            self._catch_up()
+            self.live()
+            passed_s = until_s
+
     def _jog(self, act: Act) -> None:
         """Button, time, STOP, in one go: however busy the machine is, it runs as long as it should."""
-        first, *orders = JOGS.get(act.which, ("",))
-        if not first:
-            raise NotDone(f"jog: which {act.which!r}, expected one of {', '.join(JOGS)}")
-        perform(self.unit, Act(name=first, which=orders[0] if orders else ""))
+        perform(self.unit, _sets_going(self.unit, act.which))
         self._skip(seconds_of(act))
         self._catch_up()
         perform(self.unit, Act(name="local_stop"))
@@ -134,6 +144,19 @@ class SiteDesk:
         if name not in _LOOKS:
             raise NotDone(f"nothing called {name!r} to look at; known: {', '.join(READS)}")
         return msgspec.to_builtins(_LOOKS[name](self.unit))
+
+
+def _sets_going(unit: PracticeUnit, which: str) -> Act:
+    """By button or bus; `loop open` and `loop close` by the whole signal of a modulating unit's command."""
+    plan = unit.sheet.modulating
+    if plan is not None and which in (
+        signals := {"loop open": plan.command.at_open, "loop close": plan.command.at_closed}
+    ):
+        return Act(name="command_signal", value=signals[which])
+    if which not in JOGS:
+        raise NotDone(f"jog: which {which!r}, expected one of {', '.join(JOGS)}")
+    first, *orders = JOGS[which]
+    return Act(name=first, which=orders[0] if orders else "")
 
 
 def _gauges(unit: PracticeUnit) -> dict[str, float]:
@@ -185,6 +208,11 @@ def _mark(unit: PracticeUnit) -> str:
     return next((end for end, apart_pct in near.items() if apart_pct < _AT_END_PCT), "between")
 
 
+def _heater_w(unit: PracticeUnit) -> float:
+    fed = unit.side.heater_isolator and not unit.climate.heater_dead
+    return (unit.sheet.environment.heater_w or 0.0) if fed else 0.0
+
+
 def _alarm_volts(unit: PracticeUnit) -> float:
     alive = unit.side.control_on and unit.side.loop_24v
     closed = _alarm_contact(unit, alive=alive) and not unit.side.alarm_wire_cut
@@ -218,6 +246,8 @@ _LOOKS: dict[str, Callable[[PracticeUnit], object]] = {
     "alarm_volts": _alarm_volts,
     "clamp": lambda unit: round(unit.readings()["feedback_current"] * 1000, 2),
     "line_gauge": lambda unit: round(unit.side.sensing_bar, 1),
+    "rotation": lambda unit: "reversed" if unit.electrics.phases_reversed else "as marked",
+    "heater_w": _heater_w,
     "thermometer": lambda unit: round(unit.climate.oil_c, 1),
     "positions": lambda unit: unit.side,
     "acts": lambda _unit: ACTS,

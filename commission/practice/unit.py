@@ -14,13 +14,14 @@ from commission.practice.electrics import Electrics
 from commission.practice.fieldside import FieldSide, field_side
 from commission.practice.fluid import Oil
 from commission.practice.follower import Follower
-from commission.practice.hydraulics import Ways
 from commission.practice.ice import Ice
 from commission.practice.instruments import Limits, Noise, PositionSensor
 from commission.practice.machine import Board, Machine, board_of, machine_of
 from commission.practice.mechanism import PA_PER_BAR
 from commission.practice.mirror import turned_inputs, turned_order, turned_word
-from commission.practice.onboard import Inputs, Onboard, Order, Refused, Wanted
+from commission.practice.onboard import Onboard
+from commission.practice.orders import Inputs, Order, Refused, Wanted
+from commission.practice.outlets import Ways
 from commission.practice.readings import readings_of
 from commission.practice.recorder import StemRecorder
 from commission.practice.settings import settings_of

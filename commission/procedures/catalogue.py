@@ -55,7 +55,7 @@ from commission.procedures.bring_back import bring_back, is_back
 from commission.procedures.brought import Brought, brought
 from commission.procedures.fail_safe import fail_safe
 from commission.procedures.fail_safe_plan import BROUGHT, FAIL_SAFE, fail_safe_plan
-from commission.procedures.follow_input import follow_input, follow_limits
+from commission.procedures.follow_input import FINE, follow_input, follow_limits
 from commission.procedures.full_stroke import full_stroke
 from commission.procedures.hold import hold, hold_limits
 from commission.procedures.monitor_loop import monitor_loop
@@ -213,7 +213,9 @@ def _followed(figures: Callable[[InputFollowed, Sheet], tuple[Figure, ...]]) -> 
 
 
 def _judge_followed(figures: tuple[Figure, ...], _sheet: Sheet, arguments: Arguments) -> Judged | None:
-    limited = (*follow_limits(arguments), (UNANSWERED, Limits(high="0")))
+    limited = follow_limits(arguments)
+    if not {name for name, _ in limited} & FINE:  # steps finer than the dead band are to be unanswered
+        limited = (*limited, (UNANSWERED, Limits(high="0")))
     known = [(f, limits) for name, limits in limited for f in figures if f.name in (name, f"{name}_{_step_of(f)}")]
     return _worst(known, arguments.get("origin", "checklist"), arguments.get("asked", "the input"))
 

@@ -33,6 +33,9 @@ LIMITS = {
 }
 """What a checklist may limit: the figure, of each step where there are several, and the places the point moves."""
 
+FINE = frozenset({"dead_band", "resolution"})
+"""Told by steps that the valve need not answer one by one."""
+
 
 def follow_s(arguments: Mapping[str, str]) -> float:
     """

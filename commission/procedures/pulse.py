@@ -36,7 +36,10 @@ SEEN_WITHIN_S = 3.0
 
 LONGEST_S = 30.0
 
-WATCHED = ("motor_running", "travel", "cylinder_pressure", "open_limit", "closed_limit", "alarm_relay")
+INHIBITS = {"alarm_oil_cold": "the oil is too cold", "alarm_fluid": "fluid is low"}
+"""Alarms in which a unit rightly keeps its pump off: then no contactor can show a command."""
+
+WATCHED = ("motor_running", "travel", "cylinder_pressure", "open_limit", "closed_limit", "alarm_relay", *INHIBITS)
 
 MOST_TRAVEL = 0.02
 MOST_PRESSURE_PA = 5e5
@@ -152,6 +155,9 @@ class _Contactor:
         self._closed = seen.bit("motor_running")
         if self._closed is not False:
             return "the motor contactor is not open"
+        inhibited = next((words for role, words in INHIBITS.items() if seen.bit(role)), "")
+        if inhibited:
+            return f"the unit keeps its pump off, because {inhibited}"
         fail = self._sheet.actuator.fail_position
         if fail is not None and seen.bit(f"{fail.value}_limit") is False:
             return f"the valve is not at its fail position, {fail.value}"

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 import msgspec
 
 from commission.analysis.baseline import is_rested
+from commission.checklist.model import BRING_BACK
 from commission.engineering.beside import CONDITIONS, beside_stroke, computed_in_words
 from commission.figure import Figure, Verdict
 from commission.job import state
@@ -24,7 +25,6 @@ from commission.report.protections import PROTECTION, is_protection
 from commission.report.spans import is_span
 from commission.report.table import Row, Table
 from commission.sheet import End, Sheet
-from commission.walk.way_back import BRING_BACK
 
 OPENING, CLOSING, PARTIAL = "opening", "closing", "partial stroke"
 FAIL_SAFE, OTHER = "fail-safe strokes", "other runs"

@@ -9,6 +9,7 @@ from collections.abc import Awaitable, Callable, Iterable
 from datetime import timedelta
 
 from commission.checklist import ProcedureUse, Step
+from commission.checklist.model import BRING_BACK
 from commission.clock import Clock
 from commission.job.state import Job
 from commission.link.plan import Bridge, cycle_time_s, plan_for
@@ -25,7 +26,7 @@ from commission.sheet.decode import Readings
 from commission.supervise.order import MotionOrder
 from commission.walk.movement import arguments_of, next_test
 from commission.walk.partial import PARTIAL, Line, is_first_safety_movement, rest_h, told
-from commission.walk.way_back import BRING_BACK, end_back
+from commission.walk.way_back import end_back
 
 FULL = "full_stroke"
 REST = "rest_h"

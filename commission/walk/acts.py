@@ -79,13 +79,9 @@ def would_void(job: Job, touched: str) -> tuple[str, ...]:
     """Ids of the steps whose results become void when this is touched, as far as they have any."""
     if touched not in job.checklist.voids:
         return ()
-    after = job.checklist.voids[touched].voids
+    after = job.checklist.made_void(touched)
     return tuple(
-        step.id
-        for step in job.checklist.steps
-        if step.id in job.steps
-        and job.steps[step.id].done
-        and any(step.id == name or step.id.startswith(f"{name}-") or step.id[0] == name for name in after)
+        step.id for step in job.checklist.steps if step.id in after and step.id in job.steps and job.steps[step.id].done
     )
 
 

@@ -3,8 +3,8 @@ The very next thing asked of a person in a step, from the folded job alone: so a
 
 In each step: first it is begun and its cautions are shown; then its questions; then its crossing (begun, its evidence
 one by one, entered) or its procedures (each run confirmed, then run); then the questions asked afterwards; then it is
-concluded. Two questions unfold into one prompt for each thing on a list: what is still on the temporary list, and what
-deviations wait for the owner's side.
+concluded, and at once where a stroke did not come home. Two questions unfold into one prompt for each thing on a list:
+what is still on the temporary list, and what deviations wait for the owner's side.
 """
 
 from collections import Counter
@@ -24,6 +24,7 @@ from commission.walk.confirm import Confirmation, is_confirmed, kind_of_confirma
 from commission.walk.evidence import how_to_give
 from commission.walk.expected import Expected, expected
 from commission.walk.movement import MotionTest, counted_runs, next_test, open_run
+from commission.walk.way_back import not_seen_home
 
 
 class BeginStep(msgspec.Struct, frozen=True):
@@ -109,6 +110,7 @@ def pending(job: Job, step: Step, now: datetime) -> Prompt:
         return BeginStep(step.cautions)
     return (
         _stopped(step, attempt)
+        or _not_home(job, step, attempt)
         or _question(job, step, attempt, "before")
         or _crossing(job, step, attempt)
         or _procedure(job, step, attempt, now)
@@ -205,6 +207,12 @@ def _stopped(step: Step, attempt: Attempt) -> Prompt | None:
     stopping = {question.id for question in step.questions if question.stops}
     bad = any(name in stopping and given.answered.verdict == Verdict.FAIL for name, given in attempt.answers.items())
     return Conclude() if bad else None
+
+
+def _not_home(job: Job, step: Step, attempt: Attempt) -> Prompt | None:
+    """A full stroke that did not come home ends the step: the next one would begin at the wrong end."""
+    runs = (run for use in step.procedures for run in counted_runs(job, step, attempt, use))
+    return Conclude() if any(not_seen_home(run) for run in runs) else None
 
 
 def _crossing(job: Job, step: Step, _attempt: Attempt) -> Prompt | None:

@@ -10,14 +10,13 @@ from collections.abc import Iterator
 
 from commission.analysis.partial_limits import HOME_WITHIN
 from commission.checklist import ProcedureUse, Step
-from commission.checklist.model import LOOKS, PULSE
+from commission.checklist.model import BRING_BACK, LOOKS, PULSE
 from commission.figure import Verdict
 from commission.job.motions import Run
 from commission.job.state import Job
 from commission.sheet import End
 from commission.walk.partial import PARTIAL
 
-BRING_BACK = "bring_back"
 FULL = "full_stroke"
 _AFTER = "after"
 """Argument of `bring_back` in a checklist: the procedure whose strokes it is for, where these are not partial."""
@@ -39,6 +38,15 @@ def off_its_end(job: Job) -> Run | None:
         if name != BRING_BACK or any(Verdict(result.verdict).is_good for result in run.results):
             return None
     return None
+
+
+def not_seen_home(run: Run) -> bool:
+    """Whether a full stroke was watched for its longest time and stands off the end that it was to reach."""
+    final = run.figure("final_travel")
+    if run.begun.procedure != FULL or final is None:
+        return False
+    reached = 1.0 if run.begun.arguments["direction"] == End.OPEN else 0.0
+    return abs(float(final.value) - reached) > HOME_WITHIN
 
 
 def step_back(job: Job) -> str:
@@ -72,8 +80,8 @@ def _left_off(run: Run) -> bool:
     """Whether a stroke that was commanded ended somewhere else than where it should."""
     if run.ended is None or run.ended.how == "no test":
         return False
-    if run.begun.procedure == FULL:
-        return run.ended.how != "finished"  # one that went on to its end by itself is not where it began either
+    if run.begun.procedure == FULL:  # one that went on to its end by itself is not where it began either
+        return run.ended.how != "finished" or not_seen_home(run)
     if run.ended.how == "finished":
         final = run.figure("final_travel")
         return final is not None and float(final.value) > HOME_WITHIN

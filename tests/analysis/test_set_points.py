@@ -3,6 +3,7 @@
 import random
 from collections.abc import Sequence
 
+import msgspec
 import pytest
 
 from commission.analysis.set_points import (
@@ -66,3 +67,11 @@ def test_what_was_not_taken_is_no_test(ended: SetPointEnd) -> None:
         set_point_figures(nothing, FCV)
     with pytest.raises(NothingGiven):
         set_point_figures(observed([(10, 0.5)]), FCV)
+
+
+def test_a_step_that_was_hardly_read_is_no_test() -> None:
+    """A line too slow for it says nothing about the valve: not that the step was left unanswered."""
+    seen = observed([(10, 0.5), (20, 0.6), (30, 0.5)])
+    slow = msgspec.structs.replace(seen, seen=seen.seen[::30])
+    with pytest.raises(NothingGiven, match="too few to see it; read faster, or wait longer"):
+        set_point_figures(slow, FCV)

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pytest
 
-from commission.practice.onboard import Order
+from commission.practice.orders import Order
 from commission.practice.unit import PracticeUnit
 from tests.practice.made import SHEETS, unit_of
 

@@ -7,8 +7,9 @@ import pytest
 
 from commission.engineering.moving import Conditions
 from commission.practice.condition import Condition
-from commission.practice.hydraulics import Hydraulics, Ways
+from commission.practice.hydraulics import Hydraulics
 from commission.practice.mechanism import Mechanism
+from commission.practice.outlets import Ways
 from commission.sheet.model import End
 from tests.engineering.units import mover_of, sheet_of, unit_of
 

@@ -6,7 +6,7 @@ import os
 import pytest
 
 from commission.practice.bench import Terminal, instruments_of
-from commission.practice.onboard import Order
+from commission.practice.orders import Order
 from tests.practice.made import FCV, SHEET, unit_of
 from tests.virtual_time import run_virtual
 

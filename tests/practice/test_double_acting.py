@@ -7,8 +7,8 @@ from msgspec.structs import replace
 
 from commission.practice.condition import Condition
 from commission.practice.double_acting import DoubleActing
-from commission.practice.hydraulics import Ways
 from commission.practice.mechanism import NotServed
+from commission.practice.outlets import Ways
 from commission.sheet import End
 from tests.practice.made import FCV
 

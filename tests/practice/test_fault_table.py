@@ -9,8 +9,8 @@ from commission.practice.condition import HEALTHY
 from commission.practice.device import Device, TableName
 from commission.practice.double_acting import DoubleActing
 from commission.practice.faults import FAULTS, faults_of, with_fault
-from commission.practice.hydraulics import Ways
-from commission.practice.onboard import Order
+from commission.practice.orders import Order
+from commission.practice.outlets import Ways
 from commission.practice.site import SiteDesk
 from commission.practice.unit import PracticeUnit
 from commission.sheet import End, Point, Sheet

@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from commission.practice.follower import percent_of
-from commission.practice.onboard import Order, Refused, Selector
+from commission.practice.orders import Order, Refused, Selector
 from commission.practice.unit import PracticeUnit
 from commission.sheet.modulating import Signal
 from tests.practice.made import FCV, PCV, unit_of, wait

@@ -7,8 +7,9 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from commission.practice.condition import Condition
-from commission.practice.hydraulics import Hydraulics, Ways
+from commission.practice.hydraulics import Hydraulics
 from commission.practice.mechanism import Mechanism, NotServed
+from commission.practice.outlets import Ways
 from commission.sheet import Sheet
 from tests.practice.made import SHEET
 

@@ -4,9 +4,10 @@ import pytest
 
 from commission.practice.condition import Condition
 from commission.practice.double_acting import DoubleActing
-from commission.practice.hydraulics import Hydraulics, Ways
+from commission.practice.hydraulics import Hydraulics
 from commission.practice.ledger import Ledger
-from commission.practice.onboard import Order
+from commission.practice.orders import Order
+from commission.practice.outlets import Ways
 from commission.sheet import End
 from tests.practice.made import SHEETS, unit_of
 
@@ -99,3 +100,15 @@ def test_a_double_acting_unit_s_gas_takes_heat_from_the_steel() -> None:
         oil.step(1.0, Ways())
     assert oil.system_pa > before_pa + 1e5
     assert oil.ledger.warmed_j - before == pytest.approx(oil.energy_j - before_j, rel=1e-6)
+
+
+def test_a_steady_flow_is_worth_its_pressure() -> None:
+    """Where as much leaves as comes in, hardly any oil is left over to divide by: no step may add noise for work."""
+    oil = unit_of(SHEETS["XV-1101"]).hydraulics
+    oil.isolate_accumulator(True)
+    ways = Ways(hand_m3_s=5e-6, dump_open=True)
+    step_s, put_in_j, last_j = 0.01, 0.0, oil.ledger.pumped_j
+    for _ in range(400):
+        oil.step(step_s, ways)
+        put_in_j, last_j = oil.ledger.pumped_j - last_j, oil.ledger.pumped_j
+    assert put_in_j == pytest.approx(oil.pressure_pa * 5e-6 * step_s, rel=1e-3)

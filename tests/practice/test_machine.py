@@ -9,7 +9,8 @@ from commission.practice.follower import Follower
 from commission.practice.hydraulics import Hydraulics
 from commission.practice.machine import board_of, machine_of
 from commission.practice.mechanism import NotServed
-from commission.practice.onboard import Onboard, Order
+from commission.practice.onboard import Onboard
+from commission.practice.orders import Order
 from commission.practice.settings import settings_of
 from tests.practice.made import BDV, FCV, SHEET, unit_of
 

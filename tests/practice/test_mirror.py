@@ -3,7 +3,7 @@
 import pytest
 
 from commission.practice.mirror import turned_inputs, turned_order, turned_word
-from commission.practice.onboard import Order, Refused
+from commission.practice.orders import Order, Refused
 from tests.practice.made import BDV, unit_of, wait
 
 

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from commission.practice.acts import NotDone
 from commission.practice.condition import HEALTHY
 from commission.practice.monitor import PressureMonitor
-from commission.practice.onboard import Order, Refused
+from commission.practice.orders import Order, Refused
 from commission.practice.settings import settings_of
 from commission.practice.site import SiteDesk
 from commission.sheet import Sheet

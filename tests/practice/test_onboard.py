@@ -2,7 +2,7 @@
 
 import pytest
 
-from commission.practice.onboard import Order, Refused
+from commission.practice.orders import Order, Refused
 from commission.practice.site import SiteDesk
 from commission.practice.unit import PracticeUnit
 from tests.practice.made import MakeUnit, Until

@@ -10,7 +10,7 @@ from commission.content import ContentError
 from commission.practice.condition import Condition
 from commission.practice.day import Day
 from commission.practice.faults import NoSuchFault
-from commission.practice.onboard import Order
+from commission.practice.orders import Order
 from commission.practice.scenario import condition_of, load_scenarios, scenario_of
 from commission.practice.setup import setup_of
 from commission.practice.unit import PracticeUnit

@@ -6,7 +6,7 @@ import pytest
 
 from commission.practice.acts import ACTS, Act, NotDone
 from commission.practice.site import READS, SiteDesk
-from tests.practice.made import MakeUnit
+from tests.practice.made import FCV, SHEET, MakeUnit, unit_of
 
 
 @pytest.mark.parametrize(
@@ -166,6 +166,35 @@ def test_a_jog_runs_as_long_as_it_should_and_stops(make_unit: MakeUnit) -> None:
         desk.act("jog", 5.0, which="remote open")
     with pytest.raises(NotDone, match="expected one of open, close"):
         desk.act("jog", 5.0, which="sideways")
+
+
+def test_a_signal_jogs_a_unit_that_follows_its_loop() -> None:
+    """The whole signal of an end, time, STOP; a unit that follows none is not moved so."""
+    unit = unit_of(FCV)
+    unit.advance(30.0)
+    desk = SiteDesk(unit, skip=unit.advance)
+    desk.act("jog", 3.0, which="loop open")
+    assert 20 < unit.stem_pct < 45
+    with pytest.raises(NotDone, match="expected one of open, close"):
+        SiteDesk(unit_of(SHEET)).act("jog", 1.0, which="loop open")
+
+
+def test_what_was_promised_is_done_within_time_that_is_let_pass() -> None:
+    """A bleed cracked and shut ten seconds later lets out the same, however long the unit is left alone after it."""
+    left_bar = []
+    for waits_s in (15.0, 600.0):
+        unit = unit_of(FCV)
+        unit.advance(40.0)
+        desk = SiteDesk(unit, skip=unit.advance)
+        for act in (Act(name="motor_isolator", value=False), Act(name="bleed", which="BV-3", value=0.06)):
+            desk.perform(act)
+        desk.perform(Act(name="bleed", which="BV-3", value=False, in_s=10.0))
+        desk.act("let_time_pass", waits_s)
+        unit.advance(615.0 - waits_s)
+        assert unit.side.bleeds["BV-3"] == 0.0
+        left_bar.append(unit.hydraulics.accumulator_pa / 1e5)
+    assert left_bar[0] == pytest.approx(left_bar[1], abs=0.2)
+    assert left_bar[0] > 95
 
 
 def test_unknown_act_names_the_known_ones(make_unit: MakeUnit) -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from commission.practice.onboard import Order
+from commission.practice.orders import Order
 from commission.practice.unit import PracticeUnit
 from commission.sheet import End, Sheet
 from tests.practice.made import SHEET, MakeUnit, Until

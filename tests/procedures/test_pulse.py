@@ -68,6 +68,19 @@ def _open_too(readings: Readings) -> Readings:
     return Readings(readings.number, readings.at_ns, values)
 
 
+@pytest.mark.parametrize(
+    ("alarm", "words"), [("alarm_oil_cold", "because the oil is too cold"), ("alarm_fluid", "because fluid is low")]
+)
+def test_a_unit_that_keeps_its_pump_off_proves_nothing(alarm: str, words: str) -> None:
+    """The reason is said instead of a command that seems not to work; nothing is sent."""
+    sheet = load_sheet(checklists_folder() / "units" / "bdv-3307.toml")[0]
+    ready = _open_too(seen(0, closed=False, travel=1.0))
+    cold = Readings(1, ready.at_ns, {**ready.by_role, alarm: Reading(1.0, ready.at_ns, S // 200)})
+    pulses = (Playbook(prove_commands(sheet, "I2 1")) << Begin >> None << Watch() >> cold << Note >> None).returned()
+    assert not pulses.all_proved
+    assert all(words in pulse.words for pulse in pulses.pulses)
+
+
 def test_four_pulses_each_seen() -> None:
     """Open closes the contactor, stop opens it; open again, close opens it. All are proved, the contactor left open."""
     play = (
