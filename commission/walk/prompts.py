@@ -129,8 +129,7 @@ def how_to_answer(prompt: Prompt) -> str:
         case Cross():
             return f"type the name of the state, as a decision: {prompt.target}"
         case ConfirmMovement(kind=Confirmation.FULL):
-            words = "the characters of the tag plate that tell this unit apart"
-            return f"type the count of people, {words}, who says go; commas between"
+            return "type the count of people, the characters that only this tag plate has, who says go; commas between"
     return _HOW_TO_ANSWER[type(prompt)]
 
 

@@ -112,11 +112,14 @@ class HandsByKeys:
                 self._screen.expect("then Enter")
                 self._screen.type(f"{act.value:g}" if not isinstance(act.value, str) else act.value)
                 self._screen.press("Enter")
-            over = ("NOT DONE: ", f"Done: {doing.words[:40]}") if act.tried else (f"Done: {doing.words[:40]}",)
+            may_refuse = act.tried or (moving and act.act == WAIT_ACT)
+            over = ("NOT DONE: ", f"Done: {doing.words[:40]}") if may_refuse else (f"Done: {doing.words[:40]}",)
             shown = self._screen.until_shown(
                 lambda shown: any(words in shown for words in over), f"done: {doing.words}"
             )
             self.answered = "refused" if "NOT DONE: " in shown else "obeyed"
+            if act.act == WAIT_ACT and self.answered == "refused":  # it passes by itself while something moves
+                pause(float(act.value or 0) / self._speed)
         else:  # it stands so already, and only the other way is offered
             assert isinstance(act.value, bool | str), f"{doing.words!r} is not offered:\n{shown}"
         self._to_places()

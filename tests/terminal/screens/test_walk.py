@@ -247,3 +247,18 @@ async def test_an_overdue_instrument_warns_at_once_and_is_marked(tmp_path: Path)
         await there.press("escape", "d")
         await there.sees("Deviations: 1 open")
         await there.sees("was due for calibration on 2020-01-31, and is used")
+
+
+@pytest.mark.asyncio
+async def test_all_of_a_hint_and_of_a_refusal_is_in_sight(tmp_path: Path) -> None:
+    """Three rows of how to answer, six of why not: a sentence that is cut in the smallest window helps nobody."""
+    async with walking(tmp_path) as there:
+        await there.start()
+        waiting = asked(there, Ask(NUMBER))
+        await there.sees("80 to 110")
+        pane = there.app.walk._pane
+        pane.hint("read what the gauge shows, " * 5)
+        pane.say("it may not go on before that is done; " * 8)
+        await there.until(lambda: pane.query_one("#hint").size.height == 3)
+        await there.until(lambda: pane.query_one("#problem").size.height >= 6)
+        waiting.cancel()
