@@ -200,31 +200,61 @@ class Budget(msgspec.Struct, frozen=True):
         if not bounded:
             return self.gum_expanded(coverage)
         terms = [term for line in bounded for term in line.uniform_terms]
-        share = math.fsum(self.share(line) for line in bounded)
+        whole = self.combined
+        share = math.fsum((line.contribution / whole) ** 2 for line in bounded)
         rest = [line for line in self.lines if line.shape not in _BOUNDED]
         return uniform_sum.half_width(terms, _as_normal(rest, share, coverage), coverage)
 
-    def share(self, line: Line) -> float:
-        """Share of a line in the combined variance, 0 to 1."""
-        whole = self.combined
-        return (line.contribution / whole) ** 2 if whole else 0.0
+    def together(self, count: int) -> float:
+        """
+        Half-width that so many independent deviations of this budget all keep within, 95 times in a hundred.
+
+        Source: each keeps within it with 0.95^(1/n) (Šidák, Journal of the American Statistical Association 62, 1967,
+        p. 626, from memory; elementary for independent ones).
+        """
+        return self.expanded(COVERAGE ** (1 / count))
 
     def figure(
-        self, name: str, value: float, unit: str, method: str, *, note: str = "", lower_bound_only: bool = False
+        self,
+        name: str,
+        value: float,
+        unit: str,
+        method: str,
+        *,
+        note: str = "",
+        lower_bound_only: bool = False,
+        largest_of: int = 1,
     ) -> Figure:
         """
         The figure with this budget's expanded uncertainty, and the budget kept with it line by line.
 
+        Args:
+            name: Of the figure.
+
+            value: Before rounding.
+
+            unit: SI.
+
+            method: The function that computed it, with its version.
+
+            note: What a reader has to know.
+
+            lower_bound_only: Where only "at least this" is known.
+
+            largest_of: Where the figure is the largest of several with this budget each: how many may be it.
+
         Raises:
             ValueError: as for `make_figure`.
         """
-        figure = make_figure(
-            name, value, self.expanded(), unit, method, note=note, lower_bound_only=lower_bound_only
-        )  # fmt: skip
+        half = self.expanded() if largest_of == 1 else self.together(largest_of)
+        if largest_of > 1:
+            note = "; ".join(part for part in (note, f"the largest of {largest_of} as near to it") if part)
+        figure = make_figure(name, value, half, unit, method, note=note, lower_bound_only=lower_bound_only)
         return msgspec.structs.replace(figure, budget=self.printable())
 
     def printable(self) -> tuple[BudgetLine, ...]:
-        """The lines as they are printed, in the order given."""
+        """The lines as they are printed, in the order given; shares are those in the combined variance."""
+        whole = self.combined or 1.0
         return tuple(
             BudgetLine(
                 name=line.name,
@@ -234,7 +264,7 @@ class Budget(msgspec.Struct, frozen=True):
                 sensitivity=_digits(line.sensitivity),
                 degrees_of_freedom="" if math.isinf(line.degrees_of_freedom) else _digits(line.degrees_of_freedom),
                 contribution=_digits(line.contribution),
-                share_pct=format(100 * self.share(line), ".0f"),
+                share_pct=format(100 * (line.contribution / whole) ** 2, ".0f"),
             )
             for line in self.lines
         )

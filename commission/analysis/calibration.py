@@ -94,9 +94,9 @@ def characteristics(errors: Sequence[PointError]) -> Characteristics:
         low=min(all_errors),
         zero_error=curve[0][1],
         span_error=curve[-1][1] - curve[0][1],
-        hysteresis_in_cycle=_hysteresis_in_cycle(errors),
-        hysteresis=_hysteresis(errors),
-        repeatability=_repeatability(errors),
+        hysteresis_in_cycle=max(differences_in_cycle(errors), default=None),
+        hysteresis=max(differences(errors), default=None),
+        repeatability=max(spreads(errors), default=None),
         independent=independent_line(curve) if lined else None,
         zero_based=zero_based_line(curve) if lined else None,
         terminal=terminal_line(curve) if lined else None,
@@ -113,19 +113,20 @@ def average_curve(errors: Sequence[PointError]) -> tuple[Place, ...]:
     return tuple(found)
 
 
-def _hysteresis_in_cycle(errors: Sequence[PointError]) -> float | None:
-    differences = []
+def differences_in_cycle(errors: Sequence[PointError]) -> list[float]:
+    """Up against down at each point of each cycle, without sign, in percent of span."""
+    found = []
     for cycle, point in sorted({(known.cycle, known.point) for known in errors}):
-        here = [known for known in errors if (known.cycle, known.point) == (cycle, point)]
-        differences += _up_less_down(here)
-    return max(differences, default=None)
+        found += _up_less_down([known for known in errors if (known.cycle, known.point) == (cycle, point)])
+    return found
 
 
-def _hysteresis(errors: Sequence[PointError]) -> float | None:
-    differences = []
+def differences(errors: Sequence[PointError]) -> list[float]:
+    """The same of the averages of all cycles."""
+    found = []
     for point in sorted({known.point for known in errors}):
-        differences += _up_less_down([known for known in errors if known.point == point])
-    return max(differences, default=None)
+        found += _up_less_down([known for known in errors if known.point == point])
+    return found
 
 
 def _up_less_down(here: Sequence[PointError]) -> list[float]:
@@ -135,13 +136,14 @@ def _up_less_down(here: Sequence[PointError]) -> list[float]:
     return [abs(up - down)]
 
 
-def _repeatability(errors: Sequence[PointError]) -> float | None:
-    spreads = []
+def spreads(errors: Sequence[PointError]) -> list[float]:
+    """How far repeated readings of one point from one side are apart, for each that was read twice or more."""
+    found = []
     for point, up in sorted({(known.point, known.up) for known in errors}):
         here = [known.error for known in errors if (known.point, known.up) == (point, up)]
         if len(here) > 1:
-            spreads.append(max(here) - min(here))
-    return max(spreads, default=None)
+            found.append(max(here) - min(here))
+    return found
 
 
 def _any(here: Sequence[PointError], *, up: bool) -> bool:

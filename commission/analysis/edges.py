@@ -5,6 +5,8 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from statistics import median
 
+import msgspec
+
 from commission.analysis.intervals import READING, Instant, between
 from commission.analysis.observed import longest_step_ns
 from commission.sheet.decode import Reading
@@ -14,6 +16,11 @@ STEADY_S = 0.5
 
 
 _SLOPE_READINGS = 10
+_MOST_BACK = 5
+
+
+MEDIAN_COSTS = 2.7
+"""Readings that make one degree of freedom of `typical_scatter`: a median of second differences that overlap."""
 
 
 def mean_and_noise(track: Sequence[Reading]) -> tuple[float, float]:
@@ -83,6 +90,38 @@ def first_change(
             gap = after.at_ns - before.at_ns > ordinary_ns
             return between(before, after, scan_ns, gap_words if gap else "")
     return None
+
+
+def departure(
+    track: tuple[Reading, ...], level: float, least: float, scan_ns: int, gap_words: str = ""
+) -> Instant | None:
+    """
+    When a track began to leave its level, or None where it never went farther than `least` from it.
+
+    It has to go so far before anybody can tell: the moment is put back by the time that this took, at the speed of the
+    first readings after it, by five readings at most.
+
+    Args:
+        track: Readings of one role.
+
+        level: Where it rested.
+
+        least: What is called a change, in the readings' unit.
+
+        scan_ns: The unit's scan time.
+
+        gap_words: As for `first_change`.
+    """
+    found = first_change(track, lambda value: abs(value - level) > least, scan_ns, gap_words)
+    place = next((i for i, r in enumerate(track) if i and abs(r.value - level) > least), len(track))
+    if found is None or place + 1 >= len(track):
+        return found
+    # A change may be over with the next reading, or have begun just before this one: the faster of both is its speed.
+    near = track[place - 1 : place + 2]
+    moved = max(abs(after.value - before.value) for before, after in pairwise(near))
+    step_ns = near[-1].at_ns - near[-2].at_ns
+    late_ns = round(step_ns * (min(_MOST_BACK, least / moved) if moved else _MOST_BACK))
+    return msgspec.structs.replace(found, at_ns=found.at_ns - late_ns)
 
 
 def makings(track: tuple[Reading, ...]) -> int:

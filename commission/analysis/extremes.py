@@ -11,17 +11,18 @@ from collections.abc import Sequence
 
 import msgspec
 
-from commission import quantity
-from commission.analysis.edges import mean_and_noise, typical_scatter
+from commission.analysis.budget import Budget, readings, resolution, student
+from commission.analysis.edges import MEDIAN_COSTS, mean_and_noise, typical_scatter
 from commission.analysis.intervals import Instant, half_width_ns
 from commission.analysis.moments import Moments
 from commission.analysis.motion import Ramp, fit_ramp
 from commission.analysis.observed import StrokeObserved
+from commission.analysis.transmitter import digit_step
 from commission.figure import Figure, make_figure
 from commission.sheet import ROLES, Sheet
 from commission.sheet.decode import Reading
 
-METHOD = "extremes.stroke/3"
+METHOD = "extremes.stroke/4"
 
 _NOTE = "scatter and last digit only; the transmitter's own error is not in it"
 _NOTE_LARGEST = "largest reading; a peak between two samples may be higher"
@@ -29,6 +30,9 @@ _NOTE_MOVING = f"from readings in motion, carried to its first or last moment; {
 _NOTE_RANGE = f"too few readings in motion: between the least and the largest around the moment; {_NOTE}"
 _NORMAL_95 = 1.96
 _TAIL_READINGS = 10
+_AROUND = 60
+_NEAR_NOISES = 4
+_FLIPS = 2.5
 _LEAST_IN_MOTION, _MOST_IN_MOTION = 3, 8
 _WINDOW_REACHES = 3
 _BENDS_ON = 1.5
@@ -46,7 +50,7 @@ def level_figures(observed: StrokeObserved, sheet: Sheet, seen: Moments) -> tupl
     if current:
         found.append(_largest("current_max", "motor_current", current, sheet))
     if travel:
-        found.append(_final(travel, _step(sheet, "travel")))
+        found.append(final_travel(travel, seen.t7, digit_step(sheet, "travel")))
     return tuple(found)
 
 
@@ -62,14 +66,6 @@ def _pressures_of_motion(pressure: tuple[Reading, ...], sheet: Sheet, seen: Mome
         far = None if start is None else _mirrored(start)
         found.append(_beside_motion("pressure_at_end", _backwards(pressure), _mirrored(end), far, sheet))
     return found
-
-
-def _step(sheet: Sheet, role: str) -> float:
-    """One count of the point's register in the role's unit; 0 for a floating-point register."""
-    point = sheet.point(role)
-    if point is None or point.type == "f32":
-        return 0.0
-    return abs(point.scale * quantity.conversion(point.unit, ROLES[role].unit or "1").scale)
 
 
 def _digit(step: float) -> float:
@@ -102,7 +98,7 @@ def _beside_motion(
     reach_ns = half_width_ns((*corner.widths_ns, scan_ns, reading_ns), corner.noise_ns)
     until_ns = track[-1].at_ns if far_corner is None else far_corner.earliest_ns - scan_ns
     moving = [reading for reading in track if corner.at_ns + reach_ns < reading.at_ns <= until_ns]
-    digit = _digit(_step(sheet, "cylinder_pressure"))
+    digit = _digit(digit_step(sheet, "cylinder_pressure"))
     if len(moving) < _LEAST_IN_MOTION:
         return _between_readings(name, track, corner, reach_ns, digit)
     window, averaged = _window(moving, corner.at_ns, reach_ns)
@@ -178,14 +174,44 @@ def _mirrored(moment: Instant) -> Instant:
 
 
 def _largest(name: str, role: str, track: tuple[Reading, ...], sheet: Sheet) -> Figure:
+    """
+    The largest reading, which noise makes too large: the more readings were as near to it, the more.
+
+    All that are within four deviations of it may be it, and each is known as well as one reading is.
+    """
     index = max(range(len(track)), key=lambda i: track[i].value)
-    around = track[max(0, index - _TAIL_READINGS) : index + _TAIL_READINGS]
-    half = _NORMAL_95 * math.hypot(typical_scatter(around), _digit(_step(sheet, role)))
-    return make_figure(name, track[index].value, half, ROLES[role].unit, METHOD, note=f"{_NOTE_LARGEST}; {_NOTE}")
+    around, step = track[max(0, index - _AROUND) : index + _AROUND], digit_step(sheet, role)
+    # A register of whole counts that flips between two hides its noise from the median.
+    flips = [reading for reading in around if reading.value >= track[index].value - _FLIPS * step]
+    noise = max(typical_scatter(around), mean_and_noise(flips)[1])
+    near = sum(reading.value >= track[index].value - _NEAR_NOISES * noise for reading in track)
+    lines = [student("noise of a reading", noise, max(1.0, len(around) / MEDIAN_COSTS))]
+    if step:
+        lines.append(resolution("last digit of the register", step))
+    note = f"{_NOTE_LARGEST}; {_NOTE}"
+    return Budget(tuple(lines)).figure(
+        name, track[index].value, ROLES[role].unit, METHOD, note=note, largest_of=near if noise else 1
+    )
 
 
-def _final(track: tuple[Reading, ...], step: float) -> Figure:
-    tail = track[-_TAIL_READINGS:]
-    mean, noise = mean_and_noise(tail)
-    half = _NORMAL_95 * math.hypot(noise / math.sqrt(len(tail)), _digit(step))
-    return make_figure("final_travel", mean, half, "1", METHOD, note=_NOTE)
+def final_travel(track: tuple[Reading, ...], ended: Instant | None, step: float, note: str = _NOTE) -> Figure:
+    """
+    Where travel came to rest: the mean of the last readings, of those after its motion only.
+
+    Args:
+        track: Travel.
+
+        ended: The end of motion, where it was seen.
+
+        step: One count of the register, in fractions of travel; 0 where there is none.
+
+        note: What a reader has to know.
+    """
+    from_ns = 0 if ended is None else ended.latest_ns
+    still = [reading for reading in track[-_TAIL_READINGS:] if reading.at_ns > from_ns]
+    last = still if len(still) > 1 else track[-2:]
+    mean, noise = mean_and_noise(last)
+    lines = [readings("scatter of the last readings", [one.value for one in last])] if len(last) > 1 else []
+    if noise <= step / 2:  # else the last digit is in the scatter already, and averaged with it
+        lines.append(resolution("last digit of the register", step))
+    return Budget(tuple(lines)).figure("final_travel", mean, "1", METHOD, note=note)

@@ -89,7 +89,7 @@ def _pressure_changes(pressure: tuple[Reading, ...], t0: Instant | None, scan_ns
         before = list(pressure[: min(10, max(_LEAST_BEFORE, len(pressure) // 10))])
     level, noise = edges.mean_and_noise(before)
     least = max(5 * noise, LEAST_PRESSURE_STEP_PA)
-    return edges.first_change(pressure, lambda value: abs(value - level) > least, scan_ns, "pressure, across a gap")
+    return edges.departure(pressure, level, least, scan_ns, "pressure, across a gap")
 
 
 def _crossings(progress: tuple[Reading, ...], scan_ns: int) -> tuple[Instant | None, ...]:

@@ -10,13 +10,14 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from commission.analysis.budget import Budget, normal
-from commission.analysis.calibration import Characteristics, PointError, characteristics
+from commission.analysis.calibration import PointError, characteristics, differences
+from commission.analysis.cycle_doubt import CycleDoubt, rivals
 from commission.analysis.decision import Limits
 from commission.analysis.gauge import Gauge
 from commission.figure import Figure
 from commission.sheet import Sheet
 
-METHOD = "monitor.points/1"
+METHOD = "monitor.points/2"
 EQUAL_METHOD = "monitor.equal/1"
 LARGEST = "monitor_largest_error"
 SO_FAR = "monitor_largest_error_so_far"
@@ -115,9 +116,10 @@ def monitor_figures(seen: MonitorSeen, sheet: Sheet) -> tuple[Figure, ...]:
     place = max(range(len(errors)), key=lambda i: abs(errors[i].error) / 100 + budgets[i].expanded())
     name = LARGEST if len(seen.readings) == seen.wanted else SO_FAR
     note = f"at {seen.readings[place].words}"
+    near = rivals([abs(error.error) / 100 for error in errors], budgets[place].expanded())
     return (
-        budgets[place].figure(name, errors[place].error / 100, "1", METHOD, note=note),
-        *_of_cycle(characteristics(errors), budgets[place]),
+        budgets[place].figure(name, errors[place].error / 100, "1", METHOD, note=note, largest_of=near),
+        *_of_cycle(errors, _doubt(seen.readings[place], seen.gauge, range_pa)),
         *_of_points(seen, errors, budgets),
     )
 
@@ -132,12 +134,23 @@ def _budget(known: MonitorReading, gauge: Gauge, range_pa: float) -> Budget:
     return Budget(tuple(line.times(1 / range_pa) for line in lines))
 
 
-def _of_cycle(known: Characteristics, budget: Budget) -> Iterator[Figure]:
+def _doubt(known: MonitorReading, gauge: Gauge, range_pa: float) -> CycleDoubt:
+    own = [line.times(1 / range_pa) for line in gauge.lines(known.gauge_bar)]
+    digit = gauge.digit_line().times(1 / range_pa)
+    noise = normal("noise of the reading", known.noise_pa / range_pa)
+    return CycleDoubt(tuple(line for line in own if line.name != digit.name), (digit, noise))
+
+
+def _of_cycle(errors: list[PointError], doubt: CycleDoubt) -> Iterator[Figure]:
     """Zero and span as the gauge lets them be known; up against down at one point only as far as it was read off."""
-    for name, value in (("monitor_zero_error", known.zero_error), ("monitor_span_error", known.span_error)):
-        yield budget.figure(name, value / 100, "1", METHOD)
+    known = characteristics(errors)
+    at_low = sum(error.point == min(one.point for one in errors) for error in errors)
+    yield doubt.at_point(at_low).figure("monitor_zero_error", known.zero_error / 100, "1", METHOD)
+    yield doubt.two_points().figure("monitor_span_error", known.span_error / 100, "1", METHOD)
     if known.hysteresis is not None:
-        yield budget.figure("monitor_hysteresis", known.hysteresis / 100, "1", METHOD)
+        again = doubt.same_point()
+        near = rivals(differences(errors), again.expanded() * 100)
+        yield again.figure("monitor_hysteresis", known.hysteresis / 100, "1", METHOD, largest_of=near)
 
 
 def _of_points(seen: MonitorSeen, errors: list[PointError], budgets: list[Budget]) -> Iterator[Figure]:

@@ -9,15 +9,19 @@ both, a needle neither. So each is taken at the same travel in both directions, 
 import math
 from collections.abc import Iterator
 from enum import StrEnum
-from itertools import pairwise
 
 import msgspec
 
-from commission.analysis import edges, motion
-from commission.analysis.intervals import Instant, duration_s, half_width_ns
+from commission.analysis import edges, motion, turning
+from commission.analysis.budget import Budget, Line, normal, student
+from commission.analysis.extremes import final_travel
+from commission.analysis.intervals import Instant, half_width_ns
 from commission.analysis.motion import fit_ramp
 from commission.analysis.observed import limit_role
-from commission.figure import Figure, make_figure
+from commission.analysis.quantiles import two_sided_normal
+from commission.analysis.timing import duration_figure, duration_lines
+from commission.analysis.transmitter import digit_step
+from commission.figure import Figure
 from commission.sample import Outcome, Silence, Written
 from commission.sheet import End, Sheet
 from commission.sheet.decode import Reading, Readings
@@ -31,11 +35,13 @@ _SPARSE_READINGS = 5
 _SPEED_DOUBT = 0.3
 """Where the last bit was not read its speed is taken as known to 15 % either way (common practice, no source)."""
 
-_APPROACH = 0.02
 _LEAST_PRESSURE_STEP_PA = 50_000.0
-_NORMAL_95 = 1.96
+_IN_MOTION = 8
+_AROUND = 60
 _NOTE_PRESSURE = "scatter and moment only; the transmitter's own error is not in it"
-_NOTE_LOWEST = f"lowest reading up to first motion; a dip between two samples may be deeper; {_NOTE_PRESSURE}"
+_NOTE_LOWEST = f"lowest reading at first motion; a dip between two samples may be deeper; {_NOTE_PRESSURE}"
+_DIP_S = 0.5
+"""Within this a valve that stuck has let the pressure come back (common practice, no source)."""
 
 
 class PartialEnd(StrEnum):
@@ -135,7 +141,7 @@ class _Seen:
     """The stroke cut at its turning point, and the moments of it."""
 
     def __init__(self, observed: PartialObserved, sheet: Sheet) -> None:
-        self._scan_ns = round(sheet.link.scan_s * 1e9)
+        self._scan_ns, self._sheet = round(sheet.link.scan_s * 1e9), sheet
         self._target = observed.target
         plan = sheet.partial_stroke
         self._third = (observed.target if plan is None else plan.target_pct / 100) / 3
@@ -200,30 +206,39 @@ class _Seen:
         level, noise = edges.mean_and_noise(before)
         least = max(5 * noise, _LEAST_PRESSURE_STEP_PA)
         since = tuple(before[-1:]) + tuple(r for r in self.pressure if r.at_ns >= self.t0.earliest_ns)
-        return edges.first_change(since, lambda value: abs(value - level) > least, self._scan_ns)
+        return edges.departure(since, level, least, self._scan_ns)
 
     def _breakaway(self) -> Iterator[Figure]:
         """The lowest pressure before the valve gave way; a valve that sticks lets it fall far below that of motion."""
         if self.t3 is None or not self.pressure:
             return
         reach_ns = half_width_ns(self.t3.widths_ns, self.t3.noise_ns) + self._scan_ns
-        before = [r for r in self.pressure if r.at_ns <= self.t3.latest_ns + reach_ns]
-        moving = [r for r in self.pressure if r.at_ns > self.t3.latest_ns + reach_ns][:8]
-        if len(moving) < _LEAST_READINGS or not before:
+        after = [r for r in self.pressure if r.at_ns > self.t3.latest_ns + reach_ns][:_AROUND]
+        if len(after) < _LEAST_READINGS:
             return
-        ramp = fit_ramp(moving)
-        at_motion = ramp.mean_value + ramp.slope * (self.t3.at_ns + self._scan_ns // 2 - ramp.mean_at_ns)
-        weight = 1 / ramp.count + (self.t3.at_ns - ramp.mean_at_ns) ** 2 / ramp.spread_ns2
-        noise = edges.typical_scatter(moving)
-        half = math.hypot(_NORMAL_95 * noise * math.sqrt(weight), ramp.slope * reach_ns)
-        lowest = min(reading.value for reading in before)
-        if lowest < at_motion - max(3 * noise, half):  # it dipped before it gave way
-            yield make_figure(
-                "breakaway_pressure", lowest, math.hypot(_NORMAL_95 * noise, half), "Pa", METHOD, note=_NOTE_LOWEST
-            )
+        ramp = fit_ramp(after[:_IN_MOTION])
+        moved_ns = self.t3.at_ns + self._scan_ns // 2
+        at_motion = ramp.mean_value + ramp.slope * (moved_ns - ramp.mean_at_ns)
+        weight = 1 / ramp.count + (moved_ns - ramp.mean_at_ns) ** 2 / ramp.spread_ns2
+        noise, freedom = edges.typical_scatter(after), max(1.0, len(after) / edges.MEDIAN_COSTS)
+        lines = (
+            student("scatter about the line", noise * math.sqrt(weight), freedom),
+            normal("when motion began", abs(ramp.slope) * reach_ns / two_sided_normal()),
+        )
+        dipped = self._dip(moved_ns + reach_ns, noise)
+        if dipped is not None:
+            scatter_line = student("scatter of a reading", noise, freedom)
+            yield Budget((scatter_line,)).figure("breakaway_pressure", dipped, "Pa", METHOD, note=_NOTE_LOWEST)
         else:
             note = f"from readings in motion, carried to its first moment; {_NOTE_PRESSURE}"
-            yield make_figure("breakaway_pressure", at_motion, half, "Pa", METHOD, note=note)
+            yield Budget(lines).figure("breakaway_pressure", at_motion, "Pa", METHOD, note=note)
+
+    def _dip(self, moving_ns: int, noise: float) -> float | None:
+        """The lowest reading at first motion, where it is certainly below those half a second later; else None."""
+        over_ns = moving_ns + round(_DIP_S * 1e9)
+        lowest = min((r.value for r in self.pressure if r.at_ns <= over_ns), default=math.inf)
+        later = [r for r in self.pressure if over_ns < r.at_ns <= moving_ns + 4 * _DIP_S * 1e9]
+        return lowest if later and lowest < edges.mean_and_noise(later)[0] - 4 * noise else None
 
     def _crossing(self, track: tuple[Reading, ...], level: float) -> Instant | None:
         return edges.level_crossing(track, level, self._noise, self._scan_ns)
@@ -235,7 +250,7 @@ class _Seen:
         Between two readings it may have been there and back; later than the next one it was not there at all.
         """
         before = self.out[:-1]
-        last = [r for r in before if self._target - _APPROACH <= r.value < self._target - 2 * self._noise]
+        last = [r for r in before if self._target - turning.APPROACH <= r.value < self._target - 2 * self._noise]
         if len(last) < _LEAST_READINGS:
             last = [r for r in before[-_SPARSE_READINGS:] if r.value > 5 * self._noise]
         if len(last) < _LEAST_READINGS or len(self.back) < 2:
@@ -253,27 +268,31 @@ class _Seen:
         widths = (self._scan_ns, 2 * max(r.half_width_ns for r in last), unseen_ns)
         return Instant(at_ns - self._scan_ns // 2, widths, noise_ns)
 
-    def _fitted(self, crossing: Instant | None, *, outward: bool) -> tuple[float, float] | None:
-        """Pressure at a moment and the half-width of its 95 % interval, from a line through the readings around it."""
+    def _fitted(self, crossing: Instant | None, *, outward: bool) -> tuple[float, tuple[Line, ...]] | None:
+        """Pressure at a moment and what is unsure of it, from a line through the readings around it."""
         if crossing is None:
             return None
         at_ns = crossing.at_ns + self._scan_ns // 2
         this_way = [r for r in self.pressure if (r.at_ns < self._turn_ns - self._scan_ns) is outward]
         near = [r for r in this_way if abs(r.at_ns - at_ns) <= _FIT_S * 1e9]
-        if len(near) < _LEAST_READINGS:
-            near = sorted(sorted(this_way, key=lambda r: abs(r.at_ns - at_ns))[:4], key=lambda r: r.at_ns)
+        if len(near) < _IN_MOTION:
+            nearest = sorted(this_way, key=lambda r: abs(r.at_ns - at_ns))[:_IN_MOTION]
+            near = sorted(nearest, key=lambda r: r.at_ns)
         if len(near) < _LEAST_READINGS:
             return None
         ramp = fit_ramp(near)
         weight = 1 / ramp.count + (at_ns - ramp.mean_at_ns) ** 2 / ramp.spread_ns2
-        moment_ns = half_width_ns(crossing.widths_ns, crossing.noise_ns)
-        half = math.hypot(_NORMAL_95 * ramp.residual * math.sqrt(weight), ramp.slope * moment_ns)
-        return ramp.mean_value + ramp.slope * (at_ns - ramp.mean_at_ns), half
+        reach_ns = half_width_ns((*crossing.widths_ns, 2 * near[0].half_width_ns), crossing.noise_ns)
+        lines = (
+            student("scatter about the line", ramp.residual * math.sqrt(weight), ramp.count - 2),
+            normal("when travel passed there", abs(ramp.slope) * reach_ns / two_sided_normal()),
+        )
+        return ramp.mean_value + ramp.slope * (at_ns - ramp.mean_at_ns), lines
 
     def _pressure_at(self, name: str, crossing: Instant | None, *, outward: bool) -> Iterator[Figure]:
         fitted = self._fitted(crossing, outward=outward)
         if fitted is not None:
-            yield make_figure(name, *fitted, "Pa", METHOD, note=_NOTE_PRESSURE)
+            yield Budget(fitted[1]).figure(name, fitted[0], "Pa", METHOD, note=_NOTE_PRESSURE)
 
     def _friction_and_spring(self, out: Instant | None, back: Instant | None) -> Iterator[Figure]:
         """
@@ -284,43 +303,31 @@ class _Seen:
         closing, opening = self._fitted(out, outward=True), self._fitted(back, outward=False)
         if closing is None or opening is None:
             return
-        half = math.hypot(closing[1], opening[1]) / 2
-        yield make_figure(
-            "friction_pressure", abs(opening[0] - closing[0]) / 2, half, "Pa", METHOD, note=_NOTE_PRESSURE
-        )
-        yield make_figure("spring_pressure", (opening[0] + closing[0]) / 2, half, "Pa", METHOD, note=_NOTE_PRESSURE)
+        half = Budget(tuple(line.times(0.5) for line in (*closing[1], *opening[1])))
+        difference, total = abs(opening[0] - closing[0]) / 2, (opening[0] + closing[0]) / 2
+        yield half.figure("friction_pressure", difference, "Pa", METHOD, note=_NOTE_PRESSURE)
+        yield half.figure("spring_pressure", total, "Pa", METHOD, note=_NOTE_PRESSURE)
 
     def _speed(self, first: Instant | None, second: Instant | None, way: float) -> Iterator[Figure]:
-        if first is None or second is None:
+        if first is None or second is None or second.at_ns <= first.at_ns:
             return
-        value_s, half_s = duration_s(first, second)
-        if value_s > 0:
-            yield make_figure("speed", way / value_s, way / value_s * half_s / value_s, "1/s", METHOD)
+        seconds = (second.at_ns - first.at_ns) / 1e9
+        lines = (line.times(way / seconds**2) for line in duration_lines(first, second))
+        yield Budget(tuple(lines)).figure("speed", way / seconds, "1/s", METHOD)
 
     def _turning_point(self) -> Figure:
-        """The farthest reading: noise makes it a little more than the truth, polling a little less."""
+        budget, near = turning.turning_budget(self.out, self.back, self._noise)
         farthest = self.out[-1].value
-        around = (*self.out[-3:], *self.back[1:3])
-        step = max(abs(after.value - before.value) for before, after in pairwise(around))
-        half = math.hypot(_NORMAL_95 * self._noise, step)
-        return make_figure("turning_point", farthest, half, "1", METHOD, note="farthest reading")
+        return budget.figure("turning_point", farthest, "1", METHOD, note="farthest reading", largest_of=near)
 
     def _turned(self) -> Instant | None:
-        """When it turned: at the farthest reading, within the readings before and after it that show it on its way."""
-        if len(self.out) < 2 or len(self.back) < 2:
-            return None
-        near = [r for r in (*self.out, *self.back) if r.value >= self.out[-1].value - 2 * self._noise]
-        first, last = near[0], near[-1]
-        return Instant(
-            (first.at_ns + last.at_ns - self._scan_ns) // 2,
-            (last.at_ns - first.at_ns, self._scan_ns, first.half_width_ns + last.half_width_ns),
-        )
+        """When it began its way back."""
+        return turning.left_turn(self.out, self.back, self._noise, self._scan_ns)
 
     def _final(self) -> Figure:
-        tail = self.back[-10:]
-        mean, noise = edges.mean_and_noise(tail)
-        half = _NORMAL_95 * max(noise, motion.LEAST_NOISE) / math.sqrt(len(tail))
-        return make_figure("final_travel", mean, half, "1", METHOD, note="as distance from the end it started at")
+        step = digit_step(self._sheet, "travel")
+        found = final_travel(self.back, None, step, "as distance from the end it started at")
+        return msgspec.structs.replace(found, method=METHOD)
 
 
 def _before(away: tuple[Reading, ...], observed: PartialObserved) -> int:
@@ -339,8 +346,5 @@ def _downwards(track: tuple[Reading, ...]) -> tuple[Reading, ...]:
 
 
 def _duration(name: str, start: Instant | None, end: Instant | None) -> Iterator[Figure]:
-    if start is None or end is None:
-        return
-    value_s, half_s = duration_s(start, end)
-    notes = dict.fromkeys(note for note in (start.note, end.note) if note)
-    yield make_figure(name, value_s, half_s, "s", METHOD, note="; ".join(notes))
+    if start is not None and end is not None:
+        yield msgspec.structs.replace(duration_figure(name, start, end), method=METHOD)

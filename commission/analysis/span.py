@@ -5,6 +5,7 @@ A 4–20 mA loop against the stem: what was read at each point, and the figures 
 figures in words is in `span_words`, the terms themselves are in `calibration`.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from enum import StrEnum
 
@@ -12,15 +13,24 @@ import msgspec
 
 from commission.analysis.accuracy import Accuracy, parse_accuracy
 from commission.analysis.budget import Budget, Line, resolution
-from commission.analysis.calibration import Characteristics, PointError, characteristics
+from commission.analysis.calibration import (
+    Characteristics,
+    PointError,
+    average_curve,
+    characteristics,
+    differences,
+    differences_in_cycle,
+    spreads,
+)
+from commission.analysis.cycle_doubt import CycleDoubt, rivals
 from commission.analysis.span_words import Told, can_be_trimmed, told
 from commission.analysis.straight_line import Line as StraightLine
 from commission.analysis.wiring import PointSeen
-from commission.figure import Figure, make_figure
+from commission.figure import Figure
 from commission.sheet import Sheet
 from commission.sheet.model import Loop
 
-METHOD = "span.cycle/1"
+METHOD = "span.cycle/2"
 LARGEST = "largest_error"
 SO_FAR = "largest_error_so_far"
 """The largest error where not every point was read: it can fail, and never pass."""
@@ -212,35 +222,20 @@ def span_figures(observed: SpanObserved, sheet: Sheet) -> tuple[Figure, ...]:
     return (
         _largest(observed, errors, budgets, words),
         *_of_points(observed, errors, budgets),
-        *_of_cycle(known, _Unsure(observed.meter, loop)),
+        *_of_cycle(known, errors, _doubt(observed.meter, loop)),
         *_registers(observed),
-        *(_trim(known, loop, _Unsure(observed.meter, loop)) if can_be_trimmed(errors) else ()),
+        *(_trim(known, loop, _doubt(observed.meter, loop), _fewest(errors)[0]) if can_be_trimmed(errors) else ()),
     )
 
 
-class _Unsure(msgspec.Struct, frozen=True):
-    """The budgets of figures that rest on more readings than one; a meter reads the same point alike twice."""
-
-    meter: Meter
-    loop: Loop
-
-    def one(self) -> Budget:
-        return error_budget(self.meter, self.loop, max(self.loop.closed_ma, self.loop.open_ma))
-
-    def two_points(self) -> Budget:
-        """
-        Nothing cancels between two points: the data sheet's bound holds at each. A deviation from a line through other
-        readings weighs them with at most the squares of two readings.
-        """
-        lines = self.one().lines
-        return Budget((*lines, *lines))
-
-    def same_point(self) -> Budget:
-        """At one point the meter's own error is the same both times: what is left is what was read off."""
-        share = 1 / abs(self.loop.open_ma - self.loop.closed_ma)
-        digit = resolution("meter, last digit", self.meter.accuracy.resolution, share)
-        stem = resolution("stem scale", self.meter.stem_step)
-        return Budget((digit, digit, stem, stem))
+def _doubt(meter: Meter, loop: Loop) -> CycleDoubt:
+    """What is unsure of one reading, where the meter's data sheet promises least."""
+    lines = error_budget(meter, loop, max(loop.closed_ma, loop.open_ma)).lines
+    anew = ("last digit", "stem scale")
+    return CycleDoubt(
+        tuple(line for line in lines if not line.name.endswith(anew)),
+        tuple(line for line in lines if line.name.endswith(anew)),
+    )
 
 
 def _error(known: SpanReading, signal: Signal, loop: Loop) -> PointError:
@@ -258,7 +253,8 @@ def _largest(
     place = max(range(len(errors)), key=lambda i: abs(errors[i].error) / 100 + budgets[i].expanded())
     name = LARGEST if observed.ended is SpanEnd.DONE else SO_FAR
     note = "; ".join((f"at {observed.readings[place].words}", *words))
-    return budgets[place].figure(name, errors[place].error / 100, "1", METHOD, note=note)
+    near = rivals([abs(error.error) / 100 for error in errors], budgets[place].expanded())
+    return budgets[place].figure(name, errors[place].error / 100, "1", METHOD, note=note, largest_of=near)
 
 
 def reading_name(known: SpanReading) -> str:
@@ -282,22 +278,46 @@ def _meter_lines(meter: Meter, current_a: float) -> tuple[Line, ...]:
     return meter.accuracy.lines("meter", shown, sensitivity=1e-3)
 
 
-def _of_cycle(known: Characteristics, unsure: _Unsure) -> Iterator[Figure]:
+def _of_cycle(known: Characteristics, errors: Sequence[PointError], doubt: CycleDoubt) -> Iterator[Figure]:
+    each, once, again = [error.error for error in errors], doubt.at_point(), doubt.same_point()
+    count, on_a_side = _fewest(errors)
+    curve, terminal = average_curve(errors), known.terminal
+    sides, off = doubt.same_point(on_a_side), _off(known.independent, signed=False)
     found = [
-        ("inaccuracy_high", known.high, unsure.one()),
-        ("inaccuracy_low", known.low, unsure.one()),
-        ("zero_error", known.zero_error, unsure.one()),
-        ("span_error", known.span_error if known.independent else None, unsure.two_points()),
-        ("hysteresis", known.hysteresis, unsure.same_point()),
-        ("hysteresis_in_cycle", known.hysteresis_in_cycle, unsure.same_point()),
-        ("repeatability", known.repeatability, unsure.same_point()),
-        ("linearity_independent", _off(known.independent, signed=False), unsure.two_points()),
-        ("linearity_zero_based", _off(known.zero_based), unsure.two_points()),
-        ("linearity_terminal", _off(known.terminal), unsure.two_points()),
+        ("inaccuracy_high", known.high, once, _rivals(each, once)),
+        ("inaccuracy_low", known.low, once, _rivals([-error for error in each], once)),
+        ("zero_error", known.zero_error, doubt.at_point(count), 1),
+        ("span_error", known.span_error if known.independent else None, doubt.two_points(count), 1),
+        ("hysteresis", known.hysteresis, sides, _rivals(differences(errors), sides)),
+        ("hysteresis_in_cycle", known.hysteresis_in_cycle, again, _rivals(differences_in_cycle(errors), again)),
+        ("repeatability", known.repeatability, again, _rivals(spreads(errors), again) * _pairs(on_a_side)),
+        ("linearity_independent", off, doubt.off_best_line((off or 0.0) / 100, count), 1),
     ]
-    for name, value, budget in found:
+    if known.zero_based is not None and terminal is not None:
+        based = doubt.off_based_line(known.zero_based.largest / 100, count)
+        by_ends = doubt.off_terminal_line(terminal, curve, count)
+        found += [
+            ("linearity_zero_based", _off(known.zero_based), based, 1),
+            ("linearity_terminal", _off(terminal), by_ends, _rivals(terminal.offs(curve), by_ends)),
+        ]
+    for name, value, budget, largest_of in found:
         if value is not None:
-            yield budget.figure(name, value / 100, "1", METHOD)
+            yield budget.figure(name, value / 100, "1", METHOD, largest_of=largest_of)
+
+
+def _rivals(values_pct: Sequence[float], budget: Budget) -> int:
+    return rivals(values_pct, budget.expanded() * 100)
+
+
+def _fewest(errors: Sequence[PointError]) -> tuple[int, int]:
+    """The least number of readings that any point has, and that it has from one side."""
+    by_point = Counter(error.point for error in errors)
+    by_side = Counter((error.point, error.up) for error in errors)
+    return min(by_point.values()), min(by_side.values())
+
+
+def _pairs(count: int) -> int:
+    return max(1, count * (count - 1) // 2)
 
 
 def _off(line: StraightLine | None, *, signed: bool = True) -> float | None:
@@ -315,26 +335,27 @@ def _registers(observed: SpanObserved) -> Iterator[Figure]:
     place = max(range(len(beside)), key=lambda i: abs(beside[i][1]))
     known, difference_a = beside[place]
     budget = Budget(_meter_lines(observed.meter, known.current_a))
-    yield make_figure(
-        "loop_register_less_meter", difference_a, budget.expanded(), "A", METHOD, note=f"at {known.words}"
-    )
+    near = rivals([abs(off) for _, off in beside], budget.expanded())
+    yield budget.figure(
+        "loop_register_less_meter", difference_a, "A", METHOD, note=f"at {known.words}", largest_of=near
+    )  # fmt: skip
 
 
 def _beside(observed: SpanObserved) -> list[tuple[SpanReading, float]]:
     return [(known, known.register_a - known.current_a) for known in observed.readings if known.register_a is not None]
 
 
-def _trim(known: Characteristics, loop: Loop, unsure: _Unsure) -> Iterator[Figure]:
+def _trim(known: Characteristics, loop: Loop, doubt: CycleDoubt, count: int) -> Iterator[Figure]:
     """What to take away at each end so that the largest error left is smallest, and that error."""
     line = known.independent
     if line is None:
         return
     span_a = (loop.open_ma - loop.closed_ma) / 1e3
+    trim = Budget(tuple(one.times(span_a) for one in doubt.at_point(count).lines))
     for name, at in (("loop_trim_closed", 0.0), ("loop_trim_open", 100.0)):
-        yield make_figure(
-            name, -line.value(at) / 100 * span_a, unsure.two_points().expanded() * abs(span_a), "A", METHOD
-        )
-    yield unsure.two_points().figure("left_after_trim", abs(line.largest) / 100, "1", METHOD)
+        yield trim.figure(name, -line.value(at) / 100 * span_a, "A", METHOD)
+    left = abs(line.largest) / 100
+    yield doubt.off_best_line(left, count).figure("left_after_trim", left, "1", METHOD)
 
 
 def _to_tell(observed: SpanObserved, loop: Loop, errors: Sequence[PointError], budgets: Sequence[Budget]) -> Told:

@@ -46,6 +46,10 @@ class Line(msgspec.Struct, frozen=True):
         """The line's value at an input."""
         return self.at_zero + self.slope * at
 
+    def offs(self, points: Sequence[Place]) -> list[float]:
+        """How far each point is off it, without sign."""
+        return [abs(value - self.value(at)) for at, value in points]
+
 
 def independent_line(points: Sequence[Place]) -> Line:
     """

@@ -25,7 +25,7 @@ from commission.sheet import End, Sheet
 from commission.sheet.decode import Reading
 from commission.sheet.model import StrokeLimits
 
-METHOD = "timing.stroke/3"
+METHOD = "timing.stroke/4"
 
 _JUDGED = {"t6-t0": "response_time", "t6-t4": "traverse_time", "t7-t3": "motion_time"}
 
@@ -179,8 +179,12 @@ def duration_figure(name: str, start: Instant, end: Instant, at_least: str = "")
     value_s, half_s = duration_s(start, end)
     notes = dict.fromkeys(note for note in (at_least, start.note, end.note) if note)
     figure = make_figure(name, value_s, half_s, "s", METHOD, lower_bound_only=bool(at_least), note="; ".join(notes))
-    lines = (*_lines("start", start), *_lines("end", end))
-    return msgspec.structs.replace(figure, budget=Budget(lines).printable())
+    return msgspec.structs.replace(figure, budget=Budget(duration_lines(start, end)).printable())
+
+
+def duration_lines(start: Instant, end: Instant) -> tuple[Line, ...]:
+    """The terms of both moments, in seconds, as lines of a budget."""
+    return (*_lines("start", start), *_lines("end", end))
 
 
 def _lines(which: str, moment: Instant) -> list[Line]:

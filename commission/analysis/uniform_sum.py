@@ -8,6 +8,7 @@ nanoseconds for moments; here the terms are numbers of any unit, and what is nor
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import product
 
 from commission.analysis.quantiles import COVERAGE, normal_below, two_sided_normal
@@ -58,6 +59,7 @@ def _kept(half_widths: Sequence[float], normal: float) -> tuple[list[float], flo
     return kept, rest
 
 
+@lru_cache(maxsize=4096)
 def _solve(half_widths: tuple[float, ...], normal: float, coverage: float) -> float:
     """Bisection down to neighbouring numbers; the probability grows with the width."""
     corners = [(math.prod(signs), math.fsum(s * a for s, a in zip(signs, half_widths, strict=True)))

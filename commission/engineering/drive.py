@@ -94,6 +94,11 @@ class Drive(msgspec.Struct, frozen=True, kw_only=True):
             return None
         return End.CLOSED if self.full_bore_opens else End.OPEN
 
+    @property
+    def as_drawn(self) -> "Drive":
+        """The same with the spring as the sheet draws it, its tolerance left out."""
+        return msgspec.structs.replace(self, spring_tolerance=0.0)
+
     def area_m2(self, towards: End) -> float:
         """Area that oil pushes on to drive to an end."""
         full = (towards is End.OPEN) == self.full_bore_opens

@@ -91,14 +91,16 @@ def slowest(unit: Unit, towards: End) -> Slowest | None:
     """The slowest legitimate stroke to an end; None where the sheet does not give enough."""
     mover, speed = Mover(unit), lowest_speed(unit)
     tolerance = unit.drive.spring_tolerance
-    spring = 1 - tolerance if towards is unit.drive.spring_end else 1 + tolerance
+    driven = towards is unit.drive.spring_end
+    spring = 1 - tolerance if driven else 1 + tolerance
+    worst = f", {'weakest' if driven else 'strongest'} spring" if tolerance else ""
     found: Slowest | None = None
     for oil_c in legitimate_oil_c(unit):
         conditions = Conditions(load_share=1.0, oil_c=oil_c, speed_share=speed, spring_factor=spring)
         stroke = mover.stroke(towards, conditions)
         if stroke is not None and (found is None or stroke.time_s > found.stroke.time_s):
             low = f", {unit.sheet.supply.lowest_v:g} V" if speed < 1.0 and stroke.by == "pump" else ""
-            found = Slowest(stroke, f"oil {oil_c:g} °C{low}, design load")
+            found = Slowest(stroke, f"oil {oil_c:g} °C{low}, design load{worst}")
     return found
 
 

@@ -15,7 +15,7 @@ def at(bar: float, half_bar: float = 0.2) -> Figure:
     return make_figure("breakaway_pressure", bar * 1e5, half_bar * 1e5, "Pa", "loads.stroke/1")
 
 
-def with_tolerance(percent: float) -> Sheet:
+def with_tolerance(percent: float | None) -> Sheet:
     """The sheet with its spring's tolerance."""
     assert SHEET.spring is not None
     return msgspec.structs.replace(SHEET, spring=msgspec.structs.replace(SHEET.spring, tolerance_pct=percent))
@@ -48,9 +48,7 @@ def test_more_pressure_opening_and_less_closing_is_more_load() -> None:
 
 def test_the_spring_is_most_of_what_is_unsure() -> None:
     """5 % where the sheet gives nothing, and said; its own tolerance where it does; without any the pressure's part."""
-    unknown, known, exact = load(53.1, End.OPEN), load(53.1, End.OPEN, with_tolerance(2.0)), load(
-        53.1, End.OPEN, with_tolerance(0.0)
-    )  # fmt: skip
+    unknown, known, exact = (load(53.1, End.OPEN, with_tolerance(percent)) for percent in (None, 2.0, 0.0))
     widths = [float(figure.expanded_uncertainty) for figure in (unknown, known, exact)]
     assert widths == sorted(widths, reverse=True)
     assert widths[0] > 2 * widths[2]

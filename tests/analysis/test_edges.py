@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission.analysis.edges import (
+    departure,
     first_change,
     level_crossing,
     makings,
@@ -127,3 +128,13 @@ def test_what_still_moves_at_the_end_has_not_settled() -> None:
     assert settled(track(*(float(i * 50) for i in range(100))), 5.0, 0) is None
     assert settled(track(*[100.0] * 12), 5.0, 0) is None
     assert settled((), 5.0, 0) is None
+
+
+@pytest.mark.parametrize("slope", [5.0, 50.0, 1e6])
+def test_a_departure_is_put_back_to_where_it_began(slope: float) -> None:
+    """A level, then a steady rise from 2.01 s on: the threshold is passed later, the slower the rise the more."""
+    read = track(*(max(0.0, slope * (0.05 * n - 2.01)) for n in range(80)), step_ns=50_000_000)
+    found = departure(read, 0.0, 0.5, 0)
+    assert found is not None
+    assert found.at_ns / 1e9 == pytest.approx(2.01, abs=0.026)
+    assert departure(read, 0.0, 1e9, 0) is None

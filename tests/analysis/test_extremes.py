@@ -10,6 +10,7 @@ from commission.analysis.extremes import level_figures
 from commission.analysis.moments import moments
 from commission.figure import Figure
 from commission.sheet.decode import Reading, Readings
+from tests.analysis.coverage import CASES, SOME, least_of, widest_of
 from tests.analysis.seen import SHEET, observe
 from tests.procedures.strokes import Line, Stroke
 
@@ -43,9 +44,10 @@ def test_a_motor_that_starts_is_not_noise() -> None:
 
 
 def test_a_register_of_whole_counts_carries_its_last_digit() -> None:
-    """Current in counts of 0.01 A: U is 1.96 · 0.01 A/√12, rounded up (JCGM 100:2008, F.2.2.1)."""
-    tail = found(Stroke(), Line())["current_max"]
-    assert float(tail.expanded_uncertainty) >= 0.0056
+    """Current in counts of 0.01 A: half a count either way (JCGM 100:2008, F.2.2.1), of which 95 % are 0.95."""
+    largest = found(Stroke(), Line())["current_max"]
+    assert largest.expanded_uncertainty == "0.0048"
+    assert [line.name for line in largest.budget][-1] == "last digit of the register"
 
 
 def test_final_travel_is_the_mean_of_the_last_readings() -> None:
@@ -93,22 +95,23 @@ class Emptied(Stroke, frozen=True):
 
 
 @pytest.mark.parametrize(
-    "line",
+    ("line", "strokes"),
     [
-        pytest.param(Line(0.15, 0.03, 0.02, 0.0003, 0.02), id="150 ms a cycle"),
-        pytest.param(Line(0.0425, 0.004, 0.02, 0.0002, 0.002), id="42.5 ms a cycle", marks=pytest.mark.long),
-        pytest.param(Line(0.2, 0.01, 0.05, 0.0004, 0.01), id="200 ms a cycle, slow scan", marks=pytest.mark.long),
+        pytest.param(Line(0.15, 0.03, 0.02, 0.0003, 0.02), SOME, id="150 ms a cycle"),
+        pytest.param(Line(0.15, 0.03, 0.02, 0.0003, 0.02), CASES, id="150 ms a cycle, all", marks=pytest.mark.long),
+        pytest.param(Line(0.0425, 0.004, 0.02, 0.0002, 0.002), CASES, id="42.5 ms a cycle", marks=pytest.mark.long),
+        pytest.param(Line(0.2, 0.01, 0.05, 0.0004, 0.01), CASES, id="200 ms, slow scan", marks=pytest.mark.long),
     ],
 )
-def test_pressures_of_motion_cover_the_truth_beside_a_fast_fall(line: Line) -> None:
+def test_pressures_of_motion_cover_the_truth_beside_a_fast_fall(line: Line, strokes: int) -> None:
     """
-    2,000 strokes: the interval holds the true pressure in at least 93.5 % of each direction and end.
+    2,000 strokes (400 in the default run): the interval holds 93.5 % of each direction and end.
 
     The bias is below 0.4 bar (the fall next to it is 71.5 bar) and half of the intervals are within ± 2 bar.
     """
     sheet = msgspec.structs.replace(SHEET, link=msgspec.structs.replace(SHEET.link, scan_s=line.scan_s))
     errors: dict[tuple[bool, str], list[tuple[float, float]]] = {}
-    for seed in range(2000):
+    for seed in range(strokes):
         random_ = random.Random(20_000 + seed)
         stroke = Emptied(
             command_s=0.8 + 0.4 * random_.random(),
@@ -125,11 +128,11 @@ def test_pressures_of_motion_cover_the_truth_beside_a_fast_fall(line: Line) -> N
                 error = figure.unrounded / 1e5 - truth_bar[figure.name]
                 half = float(figure.expanded_uncertainty) / 1e5
                 errors.setdefault((stroke.opening, figure.name), []).append((error, half))
-    assert [len(found) for found in errors.values()] == [1000] * 4
+    assert [len(found) for found in errors.values()] == [strokes // 2] * 4
     for case, found in errors.items():
-        assert sum(abs(error) <= half for error, half in found) >= 935, case
+        assert sum(abs(error) <= half for error, half in found) / len(found) >= least_of(strokes), case
         assert abs(mean(error for error, _ in found)) < 0.4, case
-        assert median(half for _, half in found) < 2.0, case
+        assert median(half for _, half in found) < widest_of(strokes, 2.0), case
 
 
 def test_too_few_readings_in_motion_leave_all_that_was_read_open() -> None:

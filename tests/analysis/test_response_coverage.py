@@ -22,23 +22,14 @@ from commission.analysis.small_steps import Settled, ramp_hysteresis, resolution
 from commission.analysis.supply_trace import dip_figures, insulation_at_40, source_resistance
 from commission.figure import Figure, make_figure
 from commission.sheet.decode import Reading
-from tests.analysis.test_figure_coverage import CASES, FIRST_SEED, Case, polled
+from tests.analysis.coverage import CASES, Case, assert_held, made, of
+from tests.analysis.test_figure_coverage import polled
 
 Maybe = Case | None
 """Error and half-width of one case; None where the figure was left out."""
 
 STEP = 0.1
 """Each step of the input is 10 %."""
-
-
-def of(figure: Figure | None, truth: float) -> Maybe:
-    """The error of a figure; a bound that holds has none."""
-    if figure is None:
-        return None
-    error, half = figure.unrounded - truth, float(figure.expanded_uncertainty)
-    if figure.lower_bound_only:
-        return None if error <= half else (error, half)
-    return error, half
 
 
 def stepped(response: Callable[[float], float], read: tuple[random.Random, float, float, float]) -> dict[str, Figure]:
@@ -260,13 +251,4 @@ EVERY = [
 @pytest.mark.parametrize("case", EVERY)
 def test_intervals_hold_the_truth_and_are_no_wider_than_needed(case: Callable[[random.Random], Maybe]) -> None:
     """At least 93.5 % of those that were given, and at most 1.3 times the narrowest."""
-    made = [case(random.Random(FIRST_SEED + seed)) for seed in range(CASES)]
-    cases = [one for one in made if one is not None]
-    assert len(cases) >= 0.6 * CASES
-    covered = sum(abs(error) <= width for error, width in cases) / len(cases)
-    place = round(0.95 * len(cases)) - 1
-    constant = sorted(abs(error) for error, _ in cases)[place]
-    in_proportion = sorted(abs(error) / width for error, width in cases)[place]
-    width = mean(width for _, width in cases)
-    assert covered >= 0.935, covered
-    assert width <= 1.3 * max(constant, in_proportion * width), (covered, width / constant)
+    assert_held(made(case, CASES))

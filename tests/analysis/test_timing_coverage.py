@@ -22,7 +22,8 @@ LINES = {
     "slow, 200 ms a cycle, 50 ms scan": Line(0.2, 0.01, 0.05, 0.0004, 0.01),
 }
 
-TIMES = ("response_time", "traverse_time", "motion_time", "dead_time")
+TIMES = ("response_time", "traverse_time", "motion_time", "dead_time", "travel_50_pct_time")
+OF_OPENING = ("pressure_dead_time", "load_dead_time", "motor_run")
 
 
 PUMP = "pump stroke of a minute, 100 ms a cycle"
@@ -54,23 +55,31 @@ def test_intervals_cover_and_are_no_wider_than_needed(line: Line, slower: float)
     constant width that holds 95 % of the errors.
     """
     sheet = msgspec.structs.replace(SHEET, link=msgspec.structs.replace(SHEET.link, scan_s=line.scan_s))
-    errors: dict[str, list[float]] = {time: [] for time in TIMES}
-    widths: dict[str, list[float]] = {time: [] for time in TIMES}
+    errors: dict[str, list[float]] = {time: [] for time in (*TIMES, *OF_OPENING)}
+    widths: dict[str, list[float]] = {time: [] for time in (*TIMES, *OF_OPENING)}
     for seed, stroke in strokes(slower):
         true_s = {
             "response_time": stroke.home_s - stroke.command_s,
             "traverse_time": stroke.home_s - stroke.left_s,
             "motion_time": stroke.moving_s,
             "dead_time": stroke.dead_s,
+            "travel_50_pct_time": stroke.when(0.5) - stroke.command_s,
         }
+        if stroke.opening:  # only then is there a motor, and a pressure that changes before the motion
+            true_s |= {
+                "pressure_dead_time": 0.4 * stroke.dead_s,
+                "load_dead_time": 0.6 * stroke.dead_s,
+                "motor_run": 0.6 * stroke.dead_s + stroke.moving_s + 0.5,
+            }
         for figure in stroke_figures(observe(stroke, line, seed), sheet):
             if figure.name in true_s:
                 errors[figure.name].append(figure.unrounded - true_s[figure.name])
                 widths[figure.name].append(float(figure.expanded_uncertainty))
-    for time in TIMES:
-        assert len(errors[time]) == STROKES, time
-        narrowest = sorted(abs(error) for error in errors[time])[round(0.95 * STROKES)]
-        covered = sum(abs(e) <= w for e, w in zip(errors[time], widths[time], strict=True)) / STROKES
+    for time in (*TIMES, *OF_OPENING):
+        count = len(errors[time])
+        assert count == STROKES if time in TIMES else count > 0.45 * STROKES, time
+        narrowest = sorted(abs(error) for error in errors[time])[round(0.95 * count)]
+        covered = sum(abs(e) <= w for e, w in zip(errors[time], widths[time], strict=True)) / count
         assert abs(mean(errors[time])) < line.period_s / 10, time
         assert covered >= 0.935, time
         assert mean(widths[time]) <= 1.3 * narrowest, time

@@ -17,7 +17,7 @@ from commission.engineering.drive import weakest
 from commission.engineering.moving import EMPTY_LINE, Conditions
 from commission.engineering.viscosity import oil_of
 from commission.sheet.model import End
-from tests.engineering.units import mover_of, sheet_of, unit_of
+from tests.engineering.units import drawn_unit, mover_of, sheet_of, unit_of
 
 XV, FCV, BDV = "xv-1101", "fcv-2204", "bdv-3307"
 
@@ -81,7 +81,7 @@ def test_pump_flows(tag: str, l_min: str) -> None:
 )
 def test_least_margins(tag: str, towards: End, factor: str) -> None:
     """At cut-in; XV-1101 opening is weakest at mid-travel, not at breakaway."""
-    unit = unit_of(tag)
+    unit = drawn_unit(tag)
     least = weakest(unit.drive.margins(towards, unit.cut_in_pa))
     assert least is not None
     near(least.factor, factor)
@@ -91,7 +91,7 @@ def test_least_margins(tag: str, towards: End, factor: str) -> None:
 
 def test_seating_margin_of_the_blowdown_valve() -> None:
     """1.81 is 1.805 rounded away from zero: half a unit, and a hair."""
-    unit = unit_of(BDV)
+    unit = drawn_unit(BDV)
     seating = next(m for m in unit.drive.margins(End.CLOSED, unit.cut_in_pa) if m.phase == "end")
     assert seating.factor == pytest.approx(1.8050, abs=1e-4)
 

@@ -21,7 +21,7 @@ from commission.sample import Table
 from commission.sheet.model import End
 from tests.engineering import test_station
 from tests.engineering.test_station import BDV, FCV, XV, near
-from tests.engineering.units import changed_unit, mover_of, sheet_of, unit_of
+from tests.engineering.units import changed_unit, drawn_unit, mover_of, sheet_of, unit_of
 
 FIELDS: dict[str, dict[str, dict[str, object]]] = {
     XV: {
@@ -260,7 +260,7 @@ def test_the_least_closing_margin_is_the_table_s() -> None:
 
     Between the angles of the table nobody gave a load; straight lines between them would say 1.55 at 12°.
     """
-    unit = unit_of(XV)
+    unit = drawn_unit(XV)
     least = weakest(unit.drive.margins(End.CLOSED, unit.cut_in_pa))
     assert least is not None
     near(least.factor, "1.62")

@@ -24,6 +24,11 @@ def unit_of(tag: str) -> Unit:
     return Unit(sheet_of(tag))
 
 
+def drawn_unit(tag: str) -> Unit:
+    """The unit with its spring as the sheet draws it, as in the tables of the station's papers."""
+    return unit_of(tag) if sheet_of(tag).spring is None else changed_unit(tag, "spring", tolerance_pct=None)
+
+
 def mover_of(tag: str) -> Mover:
     """Its strokes."""
     return Mover(unit_of(tag))

@@ -42,7 +42,8 @@ CASES = {
     "alive is a bit": (('alive = "supply_voltage"', 'alive = "open_limit"'), "a counter, a clock, a noisy analogue"),
     "alive is cleared": (('unit = "V"', 'unit = "V"\nread_clears = true'), "reading clears"),
     "spring without end": (('fail_position = "closed"\n', ""), "actuator: fail_position: found nothing"),
-    "spring without force": (("[spring]\nforce_at_closed_n = 46000.0\nforce_at_open_n = 80000.0\n", ""),
+    "spring without force": (
+        ("[spring]\nforce_at_closed_n = 46000.0\nforce_at_open_n = 80000.0\ntolerance_pct = 1.0\n", ""),
         "spring: found nothing, expected the spring's force at both ends"),
     "no spring, no rest": ((SPRING, SPRING.replace("spring-return", "double-acting").replace(REST, " ")),
         "where line force or weight takes the stem"),

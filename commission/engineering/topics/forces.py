@@ -27,6 +27,7 @@ def forces(unit: Unit) -> Topic:
 def _least_of_each_phase(unit: Unit, found: Gathering, towards: End, margins: tuple[Margin, ...]) -> None:
     least = weakest(margins)
     required = unit.sheet.valve.required_margin
+    drawn = {one.travel: one.factor for one in unit.drive.as_drawn.margins(towards, unit.cut_in_pa)}
     for phase in ("break", "run", "end"):
         margin = weakest(tuple(one for one in margins if one.phase == phase))
         if margin is None:
@@ -37,6 +38,8 @@ def _least_of_each_phase(unit: Unit, found: Gathering, towards: End, margins: tu
             notes.append(f"BELOW the required {required:g}")
         elif required is not None:
             notes.append(f"required {required:g}")
+        if unit.drive.spring_tolerance:
+            notes.append(f"{drawn[margin.travel]:.2f} with the spring as drawn")
         name = f"{_WORDS[towards]} margin, {phase} ({margin.travel * 100:.0f} %)"
         origin = f"{by}{_worst_spring(unit, margin)}, load table"
         found.add(f"margin.{_WORDS[towards]}.{phase}", name, margin.factor, "", origin, note="; ".join(notes))
@@ -55,6 +58,7 @@ def _worst_spring(unit: Unit, margin: Margin) -> str:
 
 def _pressures(unit: Unit, found: Gathering) -> None:
     drive = unit.drive
+    origin = "load over area" if drive.spring_n is None else "spring and load over area"
     for towards in drive.powered_ends:
         start = 0.0 if towards is End.OPEN else 1.0
         for share, words, name in ((unit.empty_share, "empty line", "empty"), (1.0, "design load", "design")):
@@ -65,7 +69,7 @@ def _pressures(unit: Unit, found: Gathering) -> None:
                 f"{_WORDS[towards]} pressure at breakaway, {words}",
                 drive.moving_pa(start, towards, share) / 1e5,
                 "bar",
-                "spring and load over area",
+                origin,
             )
             note = f"at {at * 100:.0f} % of travel"
             if max(along) >= unit.sheet.pump.relief_bar * 1e5:
@@ -77,6 +81,6 @@ def _pressures(unit: Unit, found: Gathering) -> None:
                 f"largest {_WORDS[towards]} pressure, {words}",
                 max(along) / 1e5,
                 "bar",
-                "spring and load over area",
+                origin,
                 note=note,
             )

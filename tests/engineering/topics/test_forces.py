@@ -3,7 +3,7 @@
 import pytest
 
 from commission.engineering.topics.forces import forces
-from tests.engineering.units import changed_unit, unit_of
+from tests.engineering.units import changed_unit, drawn_unit, unit_of
 
 
 def test_the_weakest_point_is_named() -> None:
@@ -42,7 +42,7 @@ def test_without_loads_there_is_no_margin() -> None:
 
 def test_margins_are_those_of_the_spring_that_is_worst_for_them() -> None:
     """Ten per cent: closing has nine tenths of the spring, opening works against eleven tenths."""
-    as_drawn, worst = forces(unit_of("xv-1101")), forces(changed_unit("xv-1101", "spring", tolerance_pct=10.0))
+    as_drawn, worst = forces(drawn_unit("xv-1101")), forces(changed_unit("xv-1101", "spring", tolerance_pct=10.0))
     for name in ("margin.closing.run", "margin.opening.run"):
         before, after = as_drawn.find(name), worst.find(name)
         assert before is not None
@@ -50,6 +50,7 @@ def test_margins_are_those_of_the_spring_that_is_worst_for_them() -> None:
         assert after.value < before.value
         assert ("weakest" if "closing" in name else "strongest") in after.origin
         assert "spring as in the sheet" in before.origin
+        assert f"{before.value:.2f} with the spring as drawn" in after.note
     closing = worst.find("margin.closing.run"), as_drawn.find("margin.closing.run")
     assert closing[0] is not None
     assert closing[1] is not None
