@@ -28,6 +28,7 @@ WITHOUT_MODULE = {
     "tests/analysis/test_timing_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/analysis/test_figure_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/analysis/test_response_coverage.py": "about how often the intervals of several modules hold the truth",
+    "tests/analysis/test_rest_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/analysis/test_span_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/analysis/test_level_coverage.py": "about how often the intervals of several modules hold the truth",
     "tests/analysis/test_partial_coverage.py": "about how often the intervals of several modules hold the truth",

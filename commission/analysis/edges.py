@@ -116,12 +116,18 @@ def departure(
     place = next((i for i, r in enumerate(track) if i and abs(r.value - level) > least), len(track))
     if found is None or place + 1 >= len(track):
         return found
-    # A change may be over with the next reading, or have begun just before this one: the faster of both is its speed.
-    near = track[place - 1 : place + 2]
+    return msgspec.structs.replace(found, at_ns=found.at_ns - _unseen_ns(track[place - 1 : place + 2], least))
+
+
+def _unseen_ns(near: Sequence[Reading], least: float) -> int:
+    """
+    How long a change of `least` took, by the readings around it.
+
+    It may be over with the next reading, or have begun just before this one: the faster of both is its speed.
+    """
     moved = max(abs(after.value - before.value) for before, after in pairwise(near))
     step_ns = near[-1].at_ns - near[-2].at_ns
-    late_ns = round(step_ns * (min(_MOST_BACK, least / moved) if moved else _MOST_BACK))
-    return msgspec.structs.replace(found, at_ns=found.at_ns - late_ns)
+    return round(step_ns * (min(_MOST_BACK, least / moved) if moved else _MOST_BACK))
 
 
 def makings(track: tuple[Reading, ...]) -> int:
@@ -172,16 +178,18 @@ def settled(track: tuple[Reading, ...], least_band: float, scan_ns: int) -> Inst
     """
     When a track last entered the band around its final value, or None where it is not steady at the end.
 
-    The final value is the mean of the last half second; the band is five times its scatter, at least `least_band`,
-    so that a steady rise has not settled.
+    The final value is the mean of the last half second; the band is five times its scatter, or that of the whole track
+    where so few readings happen to be quiet, at least `least_band`, so that a steady rise has not settled. The moment
+    is put on by the time that the band itself takes, as in `departure`.
     """
     if not track:
         return None
     last_ns = track[-1].at_ns
     tail = [reading for reading in track if reading.at_ns >= last_ns - STEADY_S * 1e9]
     mean, _ = mean_and_noise(tail)
-    band = max(least_band, 5 * scatter(tail))
-    for before, after in zip(reversed(track[:-1]), reversed(track), strict=False):
-        if abs(before.value - mean) > band:
-            return None if after.at_ns > tail[0].at_ns else between(before, after, scan_ns)
-    return None
+    band = max(least_band, 5 * scatter(tail), 5 * typical_scatter(track))
+    place = next((i for i in range(len(track) - 2, -1, -1) if abs(track[i].value - mean) > band), None)
+    if place is None or track[place + 1].at_ns > tail[0].at_ns:
+        return None
+    found = between(track[place], track[place + 1], scan_ns)
+    return msgspec.structs.replace(found, at_ns=found.at_ns + _unseen_ns(track[max(0, place - 1) : place + 2], band))

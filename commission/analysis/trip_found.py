@@ -10,14 +10,15 @@ from collections.abc import Sequence
 
 import msgspec
 
-from commission.analysis.budget import Budget, normal, rectangular
+from commission.analysis.budget import Budget, normal, rectangular, student
 from commission.analysis.decision import Limits
+from commission.analysis.motion import fit_ramp
 from commission.analysis.trip import PA_PER_BAR, PRESSURE, NoTrip, Side, TripSet, track_of, trip_set, tripped_at
-from commission.figure import Figure, make_figure
+from commission.figure import Figure
 from commission.sheet import Sheet
 from commission.sheet.decode import Reading, Readings
 
-METHOD = "trip.found/1"
+METHOD = "trip.found/2"
 FOUND = "found_trip_point"
 RATE = "vent_rate"
 _LEAST_READINGS = 6
@@ -70,15 +71,16 @@ def found_figures(found: FoundSeen, sheet: Sheet) -> tuple[Figure, ...]:
     line = _fitted(pressure, acted.at_ns - 2 * back_s * 1e9, acted.at_ns)
     if line is None:
         raise NoTrip("too few readings before the trip")
-    rate, at_trip, noise = line
+    rate, at_trip, noise = line.rate, line.at_end, line.noise
     known = sum(acted.widths_ns) / 2e9
     lines = (normal("noise of the reading", noise), rectangular("when it tripped", abs(rate) * known))
     point = at_trip - rate * back_s
+    of_rate = (student("noise about the line", line.rate_noise, line.count - 2),)
     note = f"{abs(rate) / PA_PER_BAR:.2f} bar/s; the reading {back_s:g} s before the trip. {found.ready}"
     return (
         Budget(lines).figure(FOUND, point, "Pa", METHOD, note=note),
         Budget(lines).figure("reading_at_trip", at_trip, "Pa", METHOD),
-        make_figure(RATE, rate, 2 * noise / max(back_s, 1.0), "Pa/s", METHOD),
+        Budget(of_rate).figure(RATE, rate, "Pa/s", METHOD),
     )
 
 
@@ -90,17 +92,22 @@ def found_limits(figures: Sequence[Figure], trip: TripSet) -> Limits:
     return Limits(f"{low:.0f}", f"{high:.0f}")
 
 
-def _fitted(track: Sequence[Reading], from_ns: float, to_ns: float) -> tuple[float, float, float] | None:
-    """Slope per second and value at the end of a straight line through part of a track, and the noise about it."""
+class _Line(msgspec.Struct, frozen=True):
+    """A straight line through part of a track, in Pa and seconds."""
+
+    rate: float
+    at_end: float
+    noise: float
+    rate_noise: float
+    count: int
+
+
+def _fitted(track: Sequence[Reading], from_ns: float, to_ns: float) -> _Line | None:
+    """The least-squares line; None with too few readings (JCGM 100:2008, H.3)."""
     part = [reading for reading in track if from_ns <= reading.at_ns <= to_ns]
     if len(part) < _LEAST_READINGS:
         return None
-    times = [(reading.at_ns - to_ns) / 1e9 for reading in part]
-    mean_t = math.fsum(times) / len(times)
-    mean_p = math.fsum(reading.value for reading in part) / len(part)
-    spread = math.fsum((at - mean_t) ** 2 for at in times)
-    products = ((at - mean_t) * (reading.value - mean_p) for at, reading in zip(times, part, strict=True))
-    slope = math.fsum(products) / spread
-    left = (reading.value - mean_p - slope * (at - mean_t) for at, reading in zip(times, part, strict=True))
-    noise = math.sqrt(math.fsum(one * one for one in left) / (len(part) - 2))
-    return slope, mean_p - slope * mean_t, noise
+    ramp = fit_ramp(part)
+    at_end = ramp.mean_value + ramp.slope * (to_ns - ramp.mean_at_ns)
+    rate_noise = ramp.residual / math.sqrt(ramp.spread_ns2)
+    return _Line(ramp.slope * 1e9, at_end, ramp.residual, rate_noise * 1e9, ramp.count)

@@ -8,10 +8,12 @@ so does a ramp of a tenth of the tolerance in a delay. What does not is no test.
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 
 import msgspec
 
 from commission.analysis.budget import Budget, Line, normal, rectangular
+from commission.analysis.cycle_doubt import rivals
 from commission.analysis.edges import scatter
 from commission.analysis.gauge import Gauge
 from commission.analysis.trip import HELD, PA_PER_BAR, PRESSURE, NoTrip, Side, TripSet, track_of, trip_set
@@ -19,7 +21,7 @@ from commission.figure import Figure
 from commission.sheet import Sheet
 from commission.sheet.decode import Readings
 
-METHOD = "trip.point/1"
+METHOD = "trip.point/2"
 POINT = "trip_point"
 _LEVEL_READINGS = 3
 
@@ -139,14 +141,19 @@ def point_figures(seen: TripPointSeen, sheet: Sheet) -> tuple[Figure, ...]:
         note = f"nothing tripped up to here: {seen.why}" if seen.why else "nothing tripped up to here"
         high = seen.side is Side.HIGH
         return (budget.figure("trip_point", seen.reached_pa, "Pa", METHOD, note=note, lower_bound_only=high),)
-    each = [_point(f"trip_point_{number}", one, seen.gauge) for number, one in enumerate(seen.approaches, start=1)]
-    farthest = max(each, key=lambda figure: abs(float(figure.decimal) - trip.point_pa))
+    found = [_point(one, seen.gauge) for one in seen.approaches]
+    each = [
+        budget.figure(f"trip_point_{number}", value, "Pa", METHOD)
+        for number, (value, budget) in enumerate(found, start=1)
+    ]
+    farthest, budget = max(found, key=lambda one: abs(one[0] - trip.point_pa))
     note = "; ".join((f"farthest of {len(each)}", *(f"no test: {words}" for words in seen.no_tests)))
-    judged = msgspec.structs.replace(farthest, name="trip_point", note=note)
+    near = rivals([abs(value - trip.point_pa) for value, _ in found], budget.expanded())
+    judged = budget.figure("trip_point", farthest, "Pa", METHOD, note=note, largest_of=near)
     return (judged, *each, *_spread(seen, each))
 
 
-def _point(name: str, approach: Approach, gauge: Gauge) -> Figure:
+def _point(approach: Approach, gauge: Gauge) -> tuple[float, Budget]:
     """By the gauge: what the monitor read, less how far it is off where the gauge was read."""
     known = levels(approach.seen)
     if known is None:
@@ -157,7 +164,7 @@ def _point(name: str, approach: Approach, gauge: Gauge) -> Figure:
         normal("noise of the levels", known.noise_pa / math.sqrt(2)),
         *gauge.lines(approach.gauge_bar),
     )
-    return Budget(lines).figure(name, known.middle_pa - off_pa, "Pa", METHOD)
+    return known.middle_pa - off_pa, Budget(lines)
 
 
 def _spread(seen: TripPointSeen, each: Sequence[Figure]) -> Iterator[Figure]:
@@ -169,4 +176,7 @@ def _spread(seen: TripPointSeen, each: Sequence[Figure]) -> Iterator[Figure]:
     widest = max(known, key=lambda one: one.change_pa)
     one = (rectangular("step width", widest.change_pa / 2), normal("noise of the levels", widest.noise_pa))
     digit = seen.gauge.digit_line()
-    yield Budget((*one, *one, digit, digit)).figure("trip_spread", max(values) - min(values), "Pa", METHOD)
+    budget = Budget((*one, *one, digit, digit))
+    apart = [abs(first - second) for first, second in combinations(values, 2)]
+    near = rivals(apart, budget.expanded())
+    yield budget.figure("trip_spread", max(apart), "Pa", METHOD, largest_of=near)

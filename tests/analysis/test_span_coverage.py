@@ -18,7 +18,7 @@ from tests.analysis.coverage import CASES, FIRST_SEED, Case, assert_held
 from tests.analysis.spans import POINTS, modulating
 
 SHEET = modulating()
-SIGNED_BY_PLACE = ("largest_error", "linearity_zero_based", "linearity_terminal")
+SIGNED_BY_PLACE = ("largest_error", "loop_register_less_meter", "linearity_zero_based", "linearity_terminal")
 
 WIDEST = 1.35
 """Where a figure may be the largest of several, its width has to be settled before anybody knows how near they are."""
@@ -45,11 +45,14 @@ def read_twice(loop: Loop, random_: random.Random) -> tuple[SpanObserved, SpanOb
             stem = point / 100 + random_.uniform(-0.01, 0.01)
             bent = bow * 4 * stem * (1 - stem) + (lost / 2 if up else -lost / 2)
             current_ma = 4 + 16 * (stem + zero + gain * stem + bent + random_.gauss(0, scatter))
-            known = SpanReading(point_pct=point, up=up, cycle=cycle, stem=stem, current_a=current_ma / 1e3)
+            register_a = (current_ma + loop.off * random_.uniform(-1, 1)) / 1e3
+            known = SpanReading(
+                point_pct=point, up=up, cycle=cycle, stem=stem, current_a=current_ma / 1e3, register_a=register_a
+            )  # fmt: skip
             shown_ma = round((current_ma + meter_off[point]) / 0.01) * 0.01
             shown = round(stem / loop.stem_step) * loop.stem_step
             true.append(known)
-            read.append(msgspec.structs.replace(known, stem=shown, current_a=shown_ma / 1e3, register_a=shown_ma / 1e3))
+            read.append(msgspec.structs.replace(known, stem=shown, current_a=shown_ma / 1e3))
     return seen(meter, true), seen(meter, read)
 
 
