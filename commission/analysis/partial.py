@@ -26,7 +26,7 @@ from commission.sample import Outcome, Silence, Written
 from commission.sheet import End, Sheet
 from commission.sheet.decode import Reading, Readings
 
-METHOD = "partial.stroke/2"
+METHOD = "partial.stroke/3"
 
 _BEFORE_S = 5.0
 _FIT_S = 0.6

@@ -173,7 +173,9 @@ def observed(stroke: Partial, line: Line, random_: random.Random) -> tuple[Parti
 
 def truth_of(stroke: Partial) -> dict[str, float]:
     """Every figure in SI units."""
-    back = {away: stroke.turned_s[1] + stroke.back_s * stroke.at(1 - away / stroke.turn) for away in (LIMIT,)}
+    back = {
+        away: stroke.turned_s[1] + stroke.back_s * stroke.at(1 - away / stroke.turn) for away in (LIMIT, 0.05, 0.10)
+    }
     places = {"5": 0.05, "10": 0.10, "15": 0.15}
     return {
         "time_to_target": stroke.out_at(0.15) - stroke.moves_s,
@@ -187,6 +189,8 @@ def truth_of(stroke: Partial) -> dict[str, float]:
         "spring_pressure": (stroke.back_bar(0.1) + stroke.out_bar(0.1)) / 2 * 1e5,
         "speed": 0.05 / (stroke.out_at(0.10) - stroke.out_at(0.05)),
         "turning_point": stroke.turn,
+        **{f"out_time_{name}_pct": stroke.out_at(places[name]) - stroke.moves_s for name in ("5", "10")},
+        **{f"back_time_{name}_pct": back[places[name]] - stroke.turned_s[1] for name in ("5", "10")},
         "return_time": back[LIMIT] - stroke.turned_s[1],
         "final_travel": 0.0,
     }
