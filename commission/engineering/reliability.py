@@ -103,9 +103,10 @@ def average_unavailability(rate_per_h: float, interval_h: float) -> float:
     """
     Mean share of an interval spent failed, for a constant rate and a test at its end.
 
-    λT/2 while that is nearly exact, 1 − (1 − e^−λT)/λT beyond.
+    λT/2 while that is nearly exact, 1 − (1 − e^−λT)/λT beyond; never less for a longer interval, so that between the
+    two it stays where the first one ended.
     """
     product = rate_per_h * interval_h
     if product <= LINEAR_UP_TO:
         return product / 2.0
-    return 1.0 + math.expm1(-product) / product
+    return max(LINEAR_UP_TO / 2.0, 1.0 + math.expm1(-product) / product)

@@ -85,11 +85,14 @@ def _day(job: state.Job, unit: Unit, towards: End, runs: tuple[Run, ...]) -> Wor
 
 
 def _speed_share(job: state.Job) -> float:
-    """Share of rated speed that today's volts gave a direct-current motor; others hardly follow their volts."""
+    """
+    Share of rated speed that today's volts gave a direct-current motor; others hardly follow their volts.
+
+    More than rated volts make it faster than rated: what they gave today is not there at the lowest supply. A unit that
+    holds its motor at rated speed is then told slower than it will be, which errs on the safe side.
+    """
     volts = volts_today(job)
-    if volts is None or volts <= 0 or job.sheet.supply.phases != "DC":
-        return 1.0
-    return min(1.0, volts / job.sheet.supply.motor_v)
+    return 1.0 if volts is None or volts <= 0 or job.sheet.supply.phases != "DC" else volts / job.sheet.supply.motor_v
 
 
 def _stopped(run: Run) -> bool:

@@ -1,6 +1,7 @@
 """Tests of the worst-day sentence on page one."""
 
 import msgspec
+import pytest
 
 from commission.figure import make_figure
 from commission.job import bodies
@@ -112,6 +113,12 @@ def test_what_the_strokes_themselves_show_comes_before_what_was_read_beside_them
     assert taken(job) == "today's oil 20 °C, supply 26 V"
     assert oil_today(visit.job, visit.job.runs["r1"]) == 4.0
     assert volts_today(live().job) is None
+
+
+def test_a_full_battery_does_not_flatter_the_lowest_supply() -> None:
+    """The same time at 26 V instead of the rated 24: the pump is slower where they are not there."""
+    full, rated = worst_seconds(read(20.0, 26.0)), worst_seconds(read(20.0, 24.0))
+    assert full == pytest.approx(rated * 26 / 24, rel=0.01)
 
 
 def worst_seconds(visit: Visit) -> float:

@@ -87,7 +87,7 @@ def _cable(unit: Unit, found: Gathering) -> None:
         f"lost at start, {given.starting_a:g} A",
         start_v,
         "V",
-        origin,
+        origin if given.phases == "DC" else f"{origin}; power factor {START_POWER_FACTOR:g} at start, common practice",
         note=_share(start_v, given.motor_v) + doubt,
     )
     left = given.motor_v - start_v
