@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from commission.analysis.budget import Budget, readings, resolution, student
+from commission.analysis.budget import Budget, normal, readings, rectangular, resolution, student
 from commission.analysis.edges import MEDIAN_COSTS, mean_and_noise, typical_scatter
 from commission.analysis.intervals import Instant, half_width_ns
 from commission.analysis.moments import Moments
@@ -112,7 +112,14 @@ def _beside_motion(
     # A bend puts the line to one side, always the same one: it is added in full, not as a square, as for a correction
     # that is known and not applied (JCGM 100:2008, F.2.4.5).
     half = math.hypot(from_noise, from_time) + _BENDS_ON * abs(bend)
-    return make_figure(name, straight, half, "Pa", METHOD, note=_NOTE_MOVING)
+    lines = (
+        normal("noise of the readings", noise * math.sqrt(weight)),
+        normal("last digit of the register", digit),
+        normal("when motion began or ended", abs(from_time) / _NORMAL_95),
+        rectangular("bend of the curve, added in full", _BENDS_ON * abs(bend)),
+    )
+    figure = make_figure(name, straight, half, "Pa", METHOD, note=_NOTE_MOVING)
+    return msgspec.structs.replace(figure, budget=Budget(tuple(line for line in lines if line.width)).printable())
 
 
 def _window(moving: Sequence[Reading], corner_ns: int, reach_ns: int) -> tuple[list[Reading], int]:
@@ -157,7 +164,9 @@ def _between_readings(name: str, track: tuple[Reading, ...], corner: Instant, re
     values = [reading.value for reading in track[first : last + 1]]
     low, high = min(values), max(values)
     half = (high - low) / 2 + _NORMAL_95 * digit
-    return make_figure(name, (low + high) / 2, half, "Pa", METHOD, note=_NOTE_RANGE)
+    lines = (rectangular("between the least and the largest, in full", (high - low) / 2), normal("last digit", digit))
+    figure = make_figure(name, (low + high) / 2, half, "Pa", METHOD, note=_NOTE_RANGE)
+    return msgspec.structs.replace(figure, budget=Budget(lines).printable())
 
 
 def _backwards(track: tuple[Reading, ...]) -> tuple[Reading, ...]:

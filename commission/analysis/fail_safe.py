@@ -13,11 +13,12 @@ import msgspec
 
 from commission.analysis import edges
 from commission.analysis.budget import Budget, normal
+from commission.analysis.durations import duration_figure
 from commission.analysis.intervals import Instant
 from commission.analysis.moments import moments
 from commission.analysis.observed import StrokeEnd, StrokeObserved
 from commission.analysis.outside_times import OutsideTimes, Source, outside_figure
-from commission.analysis.timing import NoMotion, duration_figure, stroke_times
+from commission.analysis.timing import NoMotion, stroke_times
 from commission.figure import Figure
 from commission.sample import Silence
 from commission.sheet import End, Sheet
@@ -234,7 +235,7 @@ def _held(observed: FailSafeObserved, sheet: Sheet) -> tuple[Figure, ...]:
     t0, scan_ns = caused_at(observed, sheet), round(sheet.link.scan_s * 1e9)
     alarm = edges.first_change(observed.stroke.track("alarm_signal_lost"), bool, scan_ns)
     if t0 is not None and alarm is not None:
-        figures.append(duration_figure("alarm_delay", t0, alarm))
+        figures.append(duration_figure("alarm_delay", t0, alarm, METHOD))
     return tuple(figures)
 
 

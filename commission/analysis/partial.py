@@ -14,12 +14,12 @@ import msgspec
 
 from commission.analysis import edges, motion, turning
 from commission.analysis.budget import Budget, Line, normal, student
+from commission.analysis.durations import duration_figure, duration_lines
 from commission.analysis.extremes import final_travel
 from commission.analysis.intervals import Instant, half_width_ns
 from commission.analysis.motion import fit_ramp
 from commission.analysis.observed import limit_role
 from commission.analysis.quantiles import two_sided_normal
-from commission.analysis.timing import duration_figure, duration_lines
 from commission.analysis.transmitter import digit_step
 from commission.figure import Figure
 from commission.sample import Outcome, Silence, Written
@@ -347,4 +347,4 @@ def _downwards(track: tuple[Reading, ...]) -> tuple[Reading, ...]:
 
 def _duration(name: str, start: Instant | None, end: Instant | None) -> Iterator[Figure]:
     if start is not None and end is not None:
-        yield msgspec.structs.replace(duration_figure(name, start, end), method=METHOD)
+        yield duration_figure(name, start, end, METHOD)

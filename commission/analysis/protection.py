@@ -14,8 +14,9 @@ import msgspec
 
 from commission.analysis.budget import Budget, rectangular
 from commission.analysis.decision import Limits
+from commission.analysis.durations import duration_figure
 from commission.analysis.edges import first_change
-from commission.analysis.intervals import Instant, between, duration_s
+from commission.analysis.intervals import Instant, between
 from commission.analysis.wiring import Finding, PointSeen, WiringSeen
 from commission.figure import Figure, make_figure
 from commission.sheet import Sheet
@@ -290,11 +291,7 @@ def protection_figures(seen: ProtectionSeen, sheet: Sheet) -> tuple[Figure, ...]
     begun = _last_start(seen.before, spec.begins, acted, sheet)
     if begun is None:
         raise NothingActed(f"the beginning was not seen: no {spec.begins.replace('_', ' ')} before the alarm")
-    value_s, half_s = duration_s(begun, acted)
-    lines = tuple(rectangular("between readings", width / 2e9) for width in (*begun.widths_ns, *acted.widths_ns))
-    notes = "; ".join(note for note in (begun.note, acted.note) if note)
-    figure = make_figure(TIME, value_s, half_s, "s", METHOD, note=notes)
-    return (msgspec.structs.replace(figure, budget=Budget(lines).printable()),)
+    return (duration_figure(TIME, begun, acted, METHOD),)
 
 
 def _by_log(seen: ProtectionSeen) -> Figure:

@@ -12,6 +12,7 @@ import msgspec
 
 from commission.analysis import edges, motion
 from commission.analysis.budget import Budget, normal
+from commission.analysis.durations import duration_figure, duration_lines
 from commission.analysis.intervals import Instant, between, duration_s, half_width_ns
 from commission.analysis.observed import longest_step_ns
 from commission.figure import Figure, make_figure
@@ -119,13 +120,13 @@ def _levels(seen: StepSeen) -> tuple[float, float, float]:
 
 def _times(seen: StepSeen, progress: tuple[Reading, ...], noise: float) -> list[Figure]:
     moved = motion.motion_start(progress, seen.scan_ns)
-    found = [] if moved is None else [_duration("step_dead_time", seen.command, moved)]
+    found = [] if moved is None else [duration_figure("step_dead_time", seen.command, moved, METHOD)]
     for name, share in FRACTIONS.items():
         if noise > _NOISE_OF_REST * (1 - share):
             continue  # what is left of the way is hardly more than noise: the crossing could be anywhere
         crossed = edges.level_crossing(_until(progress, share), share, _CROSSING_NOISE[name] * noise, seen.scan_ns)
         if crossed is not None:
-            found.append(_duration(name, seen.command, crossed))
+            found.append(duration_figure(name, seen.command, crossed, METHOD))
     early, late = (
         edges.level_crossing(_until(progress, share), share, _BETWEEN_TWO * noise, seen.scan_ns)
         for share in (_EARLY, _LATE)
@@ -157,9 +158,14 @@ def _first_order(command: Instant, early: Instant, late: Instant) -> list[Figure
     note = "of a first-order model with dead time, through 28.3 and 63.2 %"
     early_half = duration_s(command, early)[1]
     both = math.hypot(1.5 * early_half, 0.5 * late_half)  # dead time = 1.5·t28 − 0.5·t63
+    lag = make_figure("model_lag", lag_s, 1.5 * apart_half, "s", METHOD, note=note)
+    dead = make_figure("model_dead_time", late_s - lag_s, both, "s", METHOD, note=note)
+    at_28, at_63 = duration_lines(command, early, ("command", "28.3 %")), duration_lines(command, late)
+    by_both = (*(line.times(1.5) for line in at_28), *(line.times(-0.5) for line in at_63))
+    by_lag = tuple(line.times(1.5) for line in duration_lines(early, late, ("28.3 %", "63.2 %")))
     return [
-        make_figure("model_lag", lag_s, 1.5 * apart_half, "s", METHOD, note=note),
-        make_figure("model_dead_time", late_s - lag_s, both, "s", METHOD, note=note),
+        msgspec.structs.replace(figure, budget=Budget(lines).printable())
+        for figure, lines in ((lag, by_lag), (dead, by_both))
     ]
 
 
@@ -187,7 +193,7 @@ def _settling(seen: StepSeen, progress: tuple[Reading, ...], noise: float) -> li
         return []
     if progress[last + 1].at_ns - progress[last].at_ns > longest_step_ns(progress):
         return []
-    figure = _duration("settling_time", seen.command, _into_the_band(progress, last, noise, seen.scan_ns))
+    figure = duration_figure("settling_time", seen.command, _into_the_band(progress, last, noise, seen.scan_ns), METHOD)
     inside = _surely_inside(progress, last, 2 * noise)
     if any(_outside(later) > -_STILL_SURE * noise for later in progress[inside:]):
         words = "a later swing comes as near to the band's edge as its noise"
@@ -239,8 +245,3 @@ def _into_the_band(progress: tuple[Reading, ...], last: int, noise: float, scan_
     )
     fitted = Instant(round(at_ns) - scan_ns // 2, widths, noise * math.sqrt(weight) / abs(ramp.slope))
     return min(fitted, sure, key=lambda one: half_width_ns(one.widths_ns, one.noise_ns))
-
-
-def _duration(name: str, start: Instant, end: Instant) -> Figure:
-    value_s, half_s = duration_s(start, end)
-    return make_figure(name, value_s, half_s, "s", METHOD, note=end.note)

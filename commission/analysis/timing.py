@@ -8,9 +8,9 @@ import math
 
 import msgspec
 
-from commission.analysis.budget import Budget, Line, normal, rectangular
+from commission.analysis.durations import duration_figure
 from commission.analysis.extremes import level_figures
-from commission.analysis.intervals import Instant, duration_s, half_width_ns
+from commission.analysis.intervals import Instant, half_width_ns
 from commission.analysis.loads import load_figures
 from commission.analysis.moments import CROSSINGS, Moments, moments
 from commission.analysis.observed import StrokeEnd, StrokeObserved, limit_role
@@ -20,7 +20,7 @@ from commission.analysis.restarts import run_per_travel
 from commission.analysis.supply_trace import charge_drawn
 from commission.analysis.surroundings import surroundings_figures
 from commission.analysis.transmitter import instrument_lines
-from commission.figure import Figure, make_figure
+from commission.figure import Figure
 from commission.sheet import End, Sheet
 from commission.sheet.decode import Reading
 from commission.sheet.model import StrokeLimits
@@ -145,11 +145,15 @@ def stroke_times(seen: Moments) -> dict[str, Figure]:
     }
     for share, crossing in zip(CROSSINGS, seen.t5, strict=True):
         pairs[f"travel_{share * 100:.0f}_pct_time"] = (seen.t0, crossing)
-    found = {name: duration_figure(name, a, b) for name, (a, b) in pairs.items() if a is not None and b is not None}
+    found = {
+        name: duration_figure(name, a, b, METHOD) for name, (a, b) in pairs.items() if a is not None and b is not None
+    }
     if seen.t0 is None and seen.t6 is not None:
         begun = seen.t3 or seen.t4
         if begun is not None:
-            found["response_time"] = duration_figure("response_time", begun, seen.t6, at_least="no t0: at least this")
+            found["response_time"] = duration_figure(
+                "response_time", begun, seen.t6, METHOD, at_least="no t0: at least this"
+            )
     if seen.end_limit_makings > 1:
         chatter = f"the end limit made {seen.end_limit_makings} times; the first is counted"
         for name in ("response_time", "traverse_time"):
@@ -161,42 +165,6 @@ def stroke_times(seen: Moments) -> dict[str, Figure]:
 def _if_later(moment: Instant | None, than: Instant | None) -> Instant | None:
     """The moment, where it is the later one: pressure that was steady before the limit made says nothing."""
     return moment if moment is not None and than is not None and moment.at_ns > than.at_ns else None
-
-
-def duration_figure(name: str, start: Instant, end: Instant, at_least: str = "") -> Figure:
-    """
-    The time from one moment to another, in seconds, with its budget.
-
-    Args:
-        name: Of the figure.
-
-        start: From.
-
-        end: To.
-
-        at_least: Why it is only a lower bound; empty where it is not.
-    """
-    value_s, half_s = duration_s(start, end)
-    notes = dict.fromkeys(note for note in (at_least, start.note, end.note) if note)
-    figure = make_figure(name, value_s, half_s, "s", METHOD, lower_bound_only=bool(at_least), note="; ".join(notes))
-    return msgspec.structs.replace(figure, budget=Budget(duration_lines(start, end)).printable())
-
-
-def duration_lines(start: Instant, end: Instant) -> tuple[Line, ...]:
-    """The terms of both moments, in seconds, as lines of a budget."""
-    return (*_lines("start", start), *_lines("end", end))
-
-
-def _lines(which: str, moment: Instant) -> list[Line]:
-    """The terms of a moment as they stand in the budget of a time, in seconds."""
-    found = []
-    for place, width in enumerate(moment.widths_ns):
-        source = moment.sources[place] if place < len(moment.sources) else "its moment"
-        if width:
-            found.append(rectangular(f"{which}: {source}", width / 2e9))
-    if moment.noise_ns:
-        found.append(normal(f"{which}: noise of travel", moment.noise_ns / 1e9))
-    return found
 
 
 def _with_note(figure: Figure, note: str) -> Figure:
@@ -212,7 +180,7 @@ def _ran_out(observed: StrokeObserved, sheet: Sheet, seen: Moments, judged: str)
     last = limit[-1]
     end = Instant(last.at_ns - last.half_width_ns - round(sheet.link.scan_s * 1e9))
     moved = "" if seen.t3 or seen.t4 else ", no motion seen"
-    return duration_figure(judged, start, end, at_least=f"end limit not made{moved}: at least this")
+    return duration_figure(judged, start, end, METHOD, at_least=f"end limit not made{moved}: at least this")
 
 
 def _missing(judged: str, seen: Moments) -> str:

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from commission.analysis.budget import Budget, rectangular
 from commission.analysis.decision import Limits
+from commission.analysis.durations import duration_figure
 from commission.analysis.intervals import Instant, duration_s
 from commission.analysis.trip import (
     PA_PER_BAR,
@@ -79,37 +79,28 @@ def delay_figures(seen: DelaySeen, sheet: Sheet) -> tuple[Figure, ...]:
         return (make_figure(DELAY, waited_s, 0.0, "s", METHOD, lower_bound_only=True, note="no trip: at least this"),)
     known = f"trip point within ±{trip.tolerance_pa / PA_PER_BAR:g} bar while it was crossed"
     return (
-        _time(DELAY, crossed, acted, known),
+        duration_figure(DELAY, crossed, acted, METHOD, note=known, called=("crossing", "trip")),
         *_pulse(seen.pulse, trip),
     )
 
 
 def pulse_seen(seen: Sequence[Readings], trip: TripSet) -> tuple[float, float] | None:
     """How long a pulse was past the limit and the half-width of that, in seconds; None where it was not seen whole."""
+    moments = _pulse_moments(seen, trip)
+    return None if moments is None else duration_s(*moments)
+
+
+def _pulse_moments(seen: Sequence[Readings], trip: TripSet) -> tuple[Instant, Instant] | None:
     pressure = track_of(seen, PRESSURE)
     up, down = crossing(pressure, trip), crossing(pressure, trip, back=True)
-    return None if up is None or down is None or down.at_ns <= up.at_ns else duration_s(up, down)
+    return None if up is None or down is None or down.at_ns <= up.at_ns else (up, down)
 
 
 def _pulse(seen: Sequence[Readings], trip: TripSet) -> Iterator[Figure]:
-    known = pulse_seen(seen, trip)
-    if known is None:
-        return
-    tripped = any(item.bit(trip.alarm) for item in seen)
-    yield make_figure(TRIPPING if tripped else "pulse_time", *known, "s", METHOD)
-
-
-def _time(name: str, start: Instant, end: Instant, note: str) -> Figure:
-    value_s, half_s = duration_s(start, end)
-    lines = [
-        rectangular(f"{which}: {source}", width / 2e9)
-        for which, moment in (("crossing", start), ("trip", end))
-        for source, width in zip(moment.sources, moment.widths_ns, strict=False)
-        if width
-    ]
-    notes = "; ".join(dict.fromkeys(words for words in (note, start.note, end.note) if words))
-    figure = make_figure(name, value_s, half_s, "s", METHOD, note=notes)
-    return msgspec.structs.replace(figure, budget=Budget(tuple(lines)).printable())
+    moments = _pulse_moments(seen, trip)
+    if moments is not None:
+        tripped = any(item.bit(trip.alarm) for item in seen)
+        yield duration_figure(TRIPPING if tripped else "pulse_time", *moments, METHOD)
 
 
 def pulse_limits(trip: TripSet) -> Limits:

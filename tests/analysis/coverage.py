@@ -21,6 +21,7 @@ def of(figure: Figure | None, truth: float) -> Case | None:
     """The error of a figure; a bound that holds has none."""
     if figure is None:
         return None
+    assert figure.budget or not figure.uncertainty_decimal, figure.name
     error, half = figure.unrounded - truth, float(figure.expanded_uncertainty)
     if figure.lower_bound_only:
         return None if error <= half else (error, half)

@@ -211,6 +211,7 @@ def cases_of(line: Line, count: int, *, dips: bool) -> dict[str, list[Case]]:
         seen, lowest = observed(stroke, line, random_)
         truth["breakaway_pressure"] = lowest * 1e5 if dips else 53.5e5
         for figure in partial_figures(seen, sheet):
+            assert figure.budget, figure.name
             found[figure.name].append((figure.unrounded - truth[figure.name], float(figure.expanded_uncertainty)))
     return found
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from commission.analysis.durations import duration_figure
 from commission.analysis.edges import first_change, settled
 from commission.analysis.gauge import gauge_of
 from commission.analysis.hold_watch import HoldEnd, HoldObserved, hold_figures
@@ -18,7 +19,6 @@ from commission.analysis.holding import Held, hold_drift
 from commission.analysis.monitor import MonitorReading, MonitorSeen, equal_figures
 from commission.analysis.pairs import valve_load
 from commission.analysis.surroundings import _oil
-from commission.analysis.timing import duration_figure
 from commission.analysis.transmitter import own_error
 from commission.analysis.trip import Side, trip_set
 from commission.analysis.trip_found import FoundSeen, found_figures
@@ -48,7 +48,7 @@ def steadied(random_: random.Random) -> Case:
     end, start = settled(pressure, 5e4, 0), first_change(made_at, bool, 0)
     assert end is not None
     assert start is not None
-    figure = duration_figure("pressure_steady_after", start, end)
+    figure = duration_figure("pressure_steady_after", start, end, "x")
     return figure.unrounded - (steady_s - limit_s), float(figure.expanded_uncertainty)
 
 
@@ -66,7 +66,7 @@ def two_bits(random_: random.Random) -> Case:
     start, end = (first_change(tuple(track), bool, round(scan_s * 1e9)) for track in tracks)
     assert start is not None
     assert end is not None
-    figure = duration_figure("protection_time", start, end)
+    figure = duration_figure("protection_time", start, end, "x")
     return figure.unrounded - (second_s - first_s), float(figure.expanded_uncertainty)
 
 

@@ -70,6 +70,7 @@ def cases_of(loop: Loop, count: int) -> dict[str, list[Case]]:
         really, read = read_twice(loop, random.Random(FIRST_SEED + seed))
         truth = {figure.name: figure.unrounded for figure in span_figures(really, SHEET)}
         for figure in span_figures(read, SHEET):
+            assert figure.budget, figure.name
             name = next((part for part in ("error", "loop_current", "stem") if figure.name.startswith(f"{part}_")), "")
             error = figure.unrounded - truth.get(figure.name, 0.0)
             if figure.name in SIGNED_BY_PLACE:
