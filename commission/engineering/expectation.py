@@ -64,7 +64,15 @@ class Expectation(msgspec.Struct, frozen=True, kw_only=True):
         target = _US.get(self.unit)
         if target is None or math.isinf(self.value):
             return self
-        return msgspec.structs.replace(self, value=_converted(self.value, self.unit, target), unit=target)
+        value = _converted(self.value, self.unit, target)
+        # 70.8 bar are 1027 psi: as many digits would say 1030, which no gauge on a nitrogen bottle is read to.
+        coarser = target == "psi" and _last_place(value, self.digits) > 2 * _last_place(self.value, self.digits)
+        return msgspec.structs.replace(self, value=value, unit=target, digits=self.digits + coarser)
+
+
+def _last_place(value: float, digits: int) -> float:
+    """One of the last printed digit as a share of the value; 0 for nothing."""
+    return 10.0 ** (math.floor(math.log10(abs(value))) - digits + 1) / abs(value) if value else 0.0
 
 
 class Lack(msgspec.Struct, frozen=True):

@@ -77,3 +77,10 @@ def test_a_topic_is_gathered() -> None:
     assert topic.find("a") is not None
     assert topic.find("b") is None
     assert [one.id for one in all_of((topic, Topic("empty")))] == ["a"]
+
+
+@pytest.mark.parametrize(("bar", "psi"), [(70.8, "1027 psi"), (53.1, "770 psi"), (105.0, "1520 psi"), (0.0, "0 psi")])
+def test_a_pressure_in_psi_is_as_fine_as_it_was_in_bar(bar: float, psi: str) -> None:
+    """One more digit where as many would be coarser by more than a half (14.5038 psi a bar)."""
+    figure = Expectation(id="p", name="precharge", value=bar, unit="bar", origin="", digits=3)
+    assert figure.in_us_units().text == psi
