@@ -2,7 +2,8 @@
 Units at the edges: what people type and what sheets are written in, to the unit the program computes in.
 
 The unit library is asked once for each pair of units, for scale and offset, and only when a pair is first needed: it
-takes longer to load than the first screen.
+takes longer to load than the first screen. It is loaded at the latest with the line to a unit (`get_ready`): nothing
+may wait for it while a valve moves, least of all the guards.
 """
 
 import math
@@ -39,6 +40,7 @@ _DECIMAL = {
     ("kPa", "Pa"): 1e3,
     ("MPa", "Pa"): 1e6,
     ("mA", "A"): 1e-3,
+    ("A", "mA"): 1e3,
     ("mV", "V"): 1e-3,
     ("ms", "s"): 1e-3,
     ("min", "s"): 60.0,
@@ -116,6 +118,11 @@ def _registry() -> Any:
     import pint  # noqa: PLC0415  # 260 ms
 
     return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+
+def get_ready() -> None:
+    """Load the unit library now, so that no unit that is typed later holds anything up."""
+    _registry()
 
 
 @lru_cache(maxsize=256)

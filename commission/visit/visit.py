@@ -23,6 +23,7 @@ from commission.link.unit import UnitLink
 from commission.link.write_guard import EnergyView
 from commission.procedures.catalogue import CATALOGUE
 from commission.procedures.requests import Begin
+from commission.quantity import get_ready
 from commission.record.event import Event
 from commission.record.writer import Pending
 from commission.sheet.decode import Readings
@@ -132,6 +133,7 @@ class Visit:
         if self.in_motion:
             raise VisitError("the valve is in motion: a line is not changed now")
         self._supervisor = None
+        get_ready()  # half a second that no guard may ever wait for in a motion
         link = await self._connection.open(url, other_master=other_master, agreed_by=agreed_by, by=by)
         self._supervisor = Supervisor(
             LinkedUnit(link, self.clock, self.energy_view),

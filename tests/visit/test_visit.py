@@ -7,6 +7,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from commission import quantity
 from commission.energy import EnergyError, EnergyState
 from commission.job import bodies
 from commission.procedures.catalogue import CATALOGUE
@@ -38,6 +39,17 @@ def test_visit_from_isolation_to_a_verdict(tmp_path: Path) -> None:
             assert there.visit.job.contact.leave is None
             assert there.visit.job.practice
             assert kinds_of(there.visit)[-2:] == ["result_decided", "step_concluded"]
+
+    run_virtual(main())
+
+
+def test_the_unit_library_is_loaded_with_the_line_and_never_in_a_motion(tmp_path: Path) -> None:
+    """It takes half a second, on a busy laptop two: guards that wait for it would be blind so long."""
+
+    async def main() -> None:
+        quantity._registry.cache_clear()
+        async with visiting(tmp_path):
+            assert quantity._registry.cache_info().currsize == 1
 
     run_virtual(main())
 
