@@ -3,10 +3,16 @@
 import msgspec
 import pytest
 
+from commission.analysis.timing import stroke_figures
 from commission.figure import make_figure
 from commission.job import bodies
+from commission.practice.condition import Condition
+from commission.procedures.full_stroke import full_stroke
 from commission.report.worst_day import oil_today, read_today, taken, volts_today, worst_day_sentence
+from commission.sheet import End
+from tests.analysis.seen import SHEET
 from tests.report.jobs import CHECKLIST, Visit, good_visit
+from tests.supervise.direct import DirectSite, made_directly
 
 
 def live() -> Visit:
@@ -139,3 +145,31 @@ def test_nothing_read_is_said_so() -> None:
     """And no reading is made up."""
     assert read_today(live().job, "oil_temperature") is None
     assert taken(live().job) == "today's oil taken as 20 °C, supply taken as rated"
+
+
+@pytest.mark.slow
+def test_a_stroke_on_the_practice_unit_brings_today_s_oil_and_volts_to_page_one() -> None:
+    """K1's own samples: oil at 4 °C and what the battery of 25 V leaves while the motor runs, with nothing typed."""
+
+    def prepare(site: DirectSite) -> None:
+        site.unit.cycle_s = 0.4
+
+    visit = live().stroke("r1", "open", 150.0)
+    ended, _ = made_directly(
+        SHEET,
+        lambda _site: full_stroke(SHEET, End.OPEN, "K1 open 1"),
+        condition=Condition(oil_c=4.0, battery_v=25.0),
+        start=End.CLOSED,
+        prepare=prepare,
+    )
+    assert ended.observed is not None, ended
+    figures = stroke_figures(ended.observed, SHEET)
+    visit.add(bodies.FiguresComputed(run="r1", figures=figures, timed_by="samples", commanded_by="laptop"))
+    told = worst_day_sentence(visit.job)
+    oil, volts = (
+        next(float(figure.decimal) for figure in figures if figure.name == name)
+        for name in ("oil_temperature", "supply_running")
+    )
+    assert [oil, volts] == pytest.approx([4.0, 24.3], abs=0.5)
+    assert f"today's oil {oil:.3g} °C, supply {volts:.3g} V" in told
+    assert "opening about" in told
