@@ -50,6 +50,7 @@ _LOOKS = (
     "control_room",
     "meter",
     "recorder",
+    "volts",
     "clamp",
     "alarm_volts",
     "line_gauge",

@@ -36,6 +36,8 @@ def run(chosen: argparse.Namespace) -> Status:
             raise Ending("--serve walks nothing: give --checklist to the command that walks", Status.USAGE)
         return _serve(chosen, sheet, setup)
     checklist = checklist_asked(chosen)
+    if chosen.unattended or chosen.auto:
+        _demand_link(sheet)
     if chosen.unattended:
         return _unattended(chosen, sheet, setup)
     from commission.cli.app import open_app  # noqa: PLC0415  # the terminal library, only where it is used
@@ -167,6 +169,24 @@ def _unattended(chosen: argparse.Namespace, sheet: Path, setup: "Setup | None") 
         walked = {"sheet": sheet, "checklist": chosen.checklist, "out": chosen.out, "json": chosen.json}
         visit = argparse.Namespace(**where, **walked)
         return run_visit(visit)
+
+
+def _demand_link(sheet: Path) -> None:
+    """
+    Answers from a file are taken only where a link proves a practice unit (safety rule R15).
+
+    Raises:
+        Ending: no link reads the unit.
+    """
+    from commission.sheet import load_sheet  # noqa: PLC0415  # not before the app's first paint
+
+    if not load_sheet(sheet)[0].linked:
+        tag = sheet.stem.upper()
+        raise Ending(
+            f"{tag}: no link reads it, and answers from a file are taken only where a link proves a practice unit;"
+            f" walk it by keys: commission practice {tag}",
+            Status.USAGE,
+        )
 
 
 def unattended_speed(sheet: Path) -> float:

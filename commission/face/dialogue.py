@@ -225,5 +225,4 @@ def _is_begun(visit: Visit, step: Step) -> bool:
 
 def _wants_line(visit: Visit, step: Step) -> bool:
     """Whether what is missing is only contact with the unit."""
-    needs = bool(step.procedures) or any(question.kind == "measured" for question in step.questions)
-    return needs and (visit.link is None or not visit.job.contact.up)
+    return gate.needs_line(visit.job, step) and (visit.link is None or not visit.job.contact.up)

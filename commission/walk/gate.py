@@ -208,8 +208,14 @@ def _permit(job: Job, step: Step, now: datetime) -> Refusal | None:
     return permit.refusal(job, now, step_longest_s(job.sheet, step) if moves(step) else 0.0)
 
 
+def needs_line(job: Job, step: Step) -> bool:
+    """Whether the step runs a procedure or reads the unit, as far as its questions are for this unit."""
+    asked = (question for question in step.questions if not why_not(question.when, job.sheet))
+    return bool(step.procedures) or any(question.kind == "measured" for question in asked)
+
+
 def _contact(job: Job, step: Step) -> Refusal | None:
-    if job.contact.up or not (step.procedures or any(question.kind == "measured" for question in step.questions)):
+    if job.contact.up or not needs_line(job, step):
         return None
     what = "commanded" if step.procedures else "read from the unit"
     return Refusal(f"{step.id} is {what}, and the unit does not answer: {job.contact.reason}", "Connect to the unit")

@@ -72,11 +72,11 @@ def test_what_cannot_be_set_up_is_said(asked: list[str], words: str, capsys: pyt
     assert words in capsys.readouterr().err
 
 
-def test_a_visit_that_nobody_has_answers_for_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
-    """FCV-2204, and PCV-4410 which no link reads, are walked by people only; it says so at once."""
-    for tag in ("FCV-2204", "PCV-4410"):
-        assert main(["practice", tag, "--unattended"]) == Status.USAGE
-        assert f"{tag}: nobody's answers are filed" in capsys.readouterr().err
+@pytest.mark.parametrize("how", ["--unattended", "--auto"])
+def test_r15_no_answers_for_a_unit_that_no_link_proves(how: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """PCV-4410 is read by eyes, a meter and keys: nobody's answers are taken for it, and it says so at once."""
+    assert main(["practice", "PCV-4410", how]) == Status.USAGE
+    assert "PCV-4410: no link reads it, and answers from a file" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(("tag", "speed"), [("XV-1101", 20.0), ("BDV-3307", 20.0), ("FCV-2204", 8.0)])

@@ -10,10 +10,16 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from commission.content import checklists_folder
+from commission.job.playback import open_archive
+from commission.report.outcome import outcome
+from commission.walk import route
+from tests.journeys.in_virtual_time import commissioned
 from tests.journeys.programs import finished
 from tests.journeys.records import archive
 from tests.journeys.short_walk import SHEET
 from tests.journeys.site import served
+from tests.virtual_time import run_virtual
 
 
 @pytest.mark.long
@@ -52,6 +58,38 @@ def test_a_vent_walks_by_itself(tmp_path: Path) -> None:
     assert verified.returncode == 0, verified.stderr
     pages = [page.extract_text() for page in PdfReader(printed["report"]).pages]
     assert all("PRACTICE" in page for page in pages)
+
+
+@pytest.mark.deep
+@pytest.mark.timeout(900)
+def test_a_control_valve_walks_by_itself(tmp_path: Path) -> None:
+    """FCV-2204: set points from the link, its loop taken away, ESD on stored oil; its speed is its own, accepted."""
+    folder = tmp_path / "visits"
+    done = finished("practice", "FCV-2204", "--unattended", "--out", folder, "--json", cwd=tmp_path, patience_s=800.0)
+    assert done.returncode == 0, done.stderr
+    printed = json.loads(done.stdout)
+    assert printed["outcome"] == "ACCEPTED"
+    for step in ("F6", "I3-set-point", "K1-watched", "K4-modulating", "K5-stored", "M2", "M3", "M4", "M5", "M6"):
+        assert f"{step}: pass" in done.stderr
+    verified = finished("verify", Path(printed["job"]), cwd=tmp_path)
+    assert verified.returncode == 0, verified.stderr
+
+
+@pytest.mark.long
+@pytest.mark.timeout(200)
+def test_a_unit_that_no_link_reads_is_walked_by_eye(tmp_path: Path) -> None:
+    """PCV-4410: eyes, a meter and keys, to its signatures; no step of its own asks for a line, and none is opened."""
+    path, told = tmp_path / "PCV-4410.job", list[str]()
+    run_virtual(commissioned(checklists_folder() / "units" / "pcv-4410.toml", path, told))
+    job = open_archive(path).job
+    assert route.current(job) is None, told[-5:]
+    assert outcome(job, interim=False).words == "ACCEPTED"
+    assert job.contact.connected is None
+    assert not job.runs
+    assert job.practice
+    for step in ("I2-eyes", "I4-eyes", "J2-eyes", "J3-eyes", "K1-eyes", "M1-eyes", "Q3-eyes"):
+        assert job.steps[step].done
+    assert float(str(job.steps["M1-eyes"].attempts[0].answers["open"].answered.value)) == pytest.approx(10.0, abs=0.05)
 
 
 def check_report(job: Path, report: Path) -> None:
