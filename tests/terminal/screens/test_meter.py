@@ -90,3 +90,13 @@ async def test_an_instrument_of_a_bench_is_refused_where_the_job_is_no_practice(
             assert there.app.speaker.meter is None
     finally:
         terminal.close()
+
+
+@pytest.mark.asyncio
+async def test_its_key_is_shown_where_a_loop_is_read_and_only_there(tmp_path: Path) -> None:
+    """At M1 the key line has it; at a step without a loop it has not."""
+    async with walking(tmp_path) as there:
+        await there.start()
+        assert "meter by wire" not in there.text
+        there.app.walk.show_step(there.visit, there.visit.job.checklist.step("M1"))
+        await there.sees("I meter by wire")
