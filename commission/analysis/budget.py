@@ -248,7 +248,7 @@ class Budget(msgspec.Struct, frozen=True):
         """
         half = self.expanded() if largest_of == 1 else self.together(largest_of)
         if largest_of > 1:
-            note = "; ".join(part for part in (note, f"the largest of {largest_of} as near to it") if part)
+            note = "; ".join(part for part in (note, f"largest of {largest_of} alike: U holds for all of them") if part)
         figure = make_figure(name, value, half, unit, method, note=note, lower_bound_only=lower_bound_only)
         return msgspec.structs.replace(figure, budget=self.printable())
 

@@ -33,6 +33,9 @@ _TAIL_READINGS = 10
 _AROUND = 60
 _NEAR_NOISES = 4
 _FLIPS = 2.5
+_LEAST_FREEDOM = 4.0
+"""A few readings' scatter is not known with less: 95 to 97 % of largest ones of 4 to 10 are covered (measured)."""
+
 _LEAST_IN_MOTION, _MOST_IN_MOTION = 3, 8
 _WINDOW_REACHES = 3
 _BENDS_ON = 1.5
@@ -194,7 +197,7 @@ def _largest(name: str, role: str, track: tuple[Reading, ...], sheet: Sheet) -> 
     flips = [reading for reading in around if reading.value >= track[index].value - _FLIPS * step]
     noise = max(typical_scatter(around), mean_and_noise(flips)[1])
     near = sum(reading.value >= track[index].value - _NEAR_NOISES * noise for reading in track)
-    lines = [student("noise of a reading", noise, max(1.0, len(around) / MEDIAN_COSTS))]
+    lines = [student("noise of a reading", noise, max(_LEAST_FREEDOM, len(around) / MEDIAN_COSTS))]
     if step:
         lines.append(resolution("last digit of the register", step))
     note = f"{_NOTE_LARGEST}; {_NOTE}"

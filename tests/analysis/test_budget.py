@@ -179,4 +179,4 @@ def test_the_largest_of_several_is_held_by_a_wider_interval() -> None:
     assert budget.together(10) == pytest.approx(2.7995, abs=1e-3)
     figure = budget.figure("largest", 5.0, "1", "test/1", note="at 3 s", largest_of=10)
     assert figure.expanded_uncertainty == "2.8"
-    assert figure.note == "at 3 s; the largest of 10 as near to it"
+    assert figure.note == "at 3 s; largest of 10 alike: U holds for all of them"

@@ -24,11 +24,13 @@ Shape = Callable[[float], float]
 """A level over the share of the time that it was watched."""
 
 
-def largest(role: str, shape: Shape, size: float, noise: float) -> Callable[[random.Random], Case]:
-    """The largest of 40 to 300 readings."""
+def largest(
+    role: str, shape: Shape, size: float, noise: float, counts: tuple[int, int] = (40, 300)
+) -> Callable[[random.Random], Case]:
+    """The largest of so many readings."""
 
     def case(random_: random.Random) -> Case:
-        count = random_.randint(40, 300)
+        count = random_.randint(*counts)
         true = [size * shape(place / count) for place in range(count)]
         read = tuple(Reading(one + random_.gauss(0, noise), 10**8 * n, 0) for n, one in enumerate(true))
         found = _largest("largest", role, read, SHEET)
@@ -66,6 +68,7 @@ WIDEST = 1.4
 
 QUICK = {
     "pressure that holds": largest("cylinder_pressure", lambda _: 1.0, 125e5, 1e4),
+    "pressure read a few times": largest("cylinder_pressure", lambda _: 1.0, 125e5, 1e4, (4, 12)),
     "pressure that rises and is let go": largest("cylinder_pressure", lambda s: s if s < 0.8 else 0.0, 125e5, 1e4),
     "pressure with a hump": largest("cylinder_pressure", lambda s: math.sin(math.pi * s), 80e5, 3e4),
     "current that starts high": largest("motor_current", lambda s: 0.3 + 0.7 * math.exp(-20 * s), 60.0, 0.2),
