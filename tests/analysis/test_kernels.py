@@ -23,7 +23,11 @@ from commission.analysis.trend import slope_of
 from commission.figure import make_figure
 from commission.sheet import End
 from commission.sheet.decode import Reading, Readings
+from commission.analysis.partial import partial_figures
+from commission.analysis.span import span_figures
 from tests.analysis.seen import SHEET, observe
+from tests.analysis.spans import fcv_2204, modulating
+from tests.analysis.test_partial_coverage import FAST, observed, stroke_of
 from tests.procedures.strokes import Line, Stroke
 
 for opening in (True, False):
@@ -46,6 +50,9 @@ print(dip_figures(supply, tuple(Reading(float(r.at_ns > 10**10), r.at_ns, 0) for
 print(insulation_at_40(2.4e8, 18.3), breakaway_load(make_figure("p", 53.1e5, 2e4, "Pa", "x"), End.OPEN, SHEET))
 held = (Readings(n, r.at_ns, {"travel": r, "oil_temperature": s}) for n, (r, s) in enumerate(zip(supply, supply)))
 print(hold_figures(HoldObserved(test="G9", seen=tuple(held), ended=HoldEnd.DONE), SHEET))
+seen, _ = observed(stroke_of(random.Random(5), dips=False), FAST, random.Random(6))
+for figure in (*partial_figures(seen, SHEET), *span_figures(fcv_2204(), modulating())):
+    print(figure.name, figure.value, figure.expanded_uncertainty, figure.unrounded.hex(), figure.budget)
 print("numpy" in sys.modules, "scipy" in sys.modules)
 """
 
