@@ -59,6 +59,9 @@ _LOOKS = (
     "thermometer",
 )
 _MOST_REFUSED = 3
+_MOST_SAID = 30
+"""The same answer to the same question so often, and nothing else in between, is not taken: the file leads nowhere."""
+
 _LAPTOP_AHEAD = timedelta(seconds=7)
 """
 Of the invented control room's clock. `{clock}` is what the controller reads out now; `{log}` is the time in their event
@@ -96,6 +99,8 @@ class Crew:
         self._at: tuple[Visit, Step] | None = None
         self._acted: datetime | None = None
         self._answered = ""
+        self._last_said = ("", "")
+        self._said_again = 0
 
     def step(self, visit: Visit, step: Step) -> None:
         """Say where the walk is."""
@@ -193,6 +198,10 @@ class Crew:
         said = await self._played(visit, step, filed, question.target)
         if not said:
             await asyncio.Event().wait()
+        self._said_again = self._said_again + 1 if self._last_said == (question.id, said) else 0
+        self._last_said = (question.id, said)
+        if self._said_again >= _MOST_SAID:
+            raise Left(f"{self._answers.name} does not lead on: {said!r} answers {question.id!r} again and again")
         await visit.clock.sleep_unit(filed.unless_s)
         value = parse(said, question.unit or "1").value if question.kind == "number" else None
         by = filed.by or self._answers.filed.by

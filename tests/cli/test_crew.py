@@ -146,6 +146,26 @@ def test_a_procedures_question_is_answered_from_the_file(tmp_path: Path, capsys:
     run_virtual(main())
 
 
+def test_an_answer_that_is_never_taken_ends_the_visit(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Asked again at each sample, the same words would fill the record for ever; alternating ones are answers."""
+    room = FiledAnswer(step="*", to="room", say="TROUBLE", again=True)
+    stem = FiledAnswer(step="*", to="stem", say="12 mm", again=True)
+
+    async def main() -> None:
+        async with talking(tmp_path, capsys, connected=False) as talk:
+            speaker = crew(room, stem)
+            speaker.step(talk.visit, talk.visit.job.checklist.step("I2"))
+            for _ in range(40):
+                await speaker.ask(Ask("stem", "Stem"))
+                await speaker.ask(Ask("room", "What the control room reads"))
+            for _ in range(29):
+                await speaker.ask(Ask("room", "What the control room reads"))
+            with pytest.raises(Left, match="'TROUBLE' answers 'room' again and again"):
+                await speaker.ask(Ask("room", "What the control room reads"))
+
+    run_virtual(main())
+
+
 def test_r13_a_go_needs_no_answer_and_nobody_cancels_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """On a practice unit only: the crew lets it move on, and presses no key in the countdown."""
 

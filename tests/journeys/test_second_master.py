@@ -6,6 +6,7 @@ asked (`tests/rules/test_r16_*`), and what the panel does is seen by what it cha
 """
 
 import asyncio
+import contextlib
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from commission.checklist import load_checklist
 from commission.cli.answers_file import load_answers
 from commission.cli.crew import Crew
 from commission.content import checklists_folder, read_text
+from commission.face.dialogue import Left
 from commission.job.playback import open_archive
 from commission.link.faults import LineInUse
 from commission.report.outcome import outcome
@@ -74,9 +76,12 @@ def test_a_panel_that_takes_the_valve_in_a_stroke_ends_it(tmp_path: Path) -> Non
 def test_a_panel_that_changes_a_setting_is_found_before_anything_is_signed(tmp_path: Path) -> None:
     """XV-1101: at nine by its clock the run limit becomes 600 s; read back, it is a failure that nobody accepted."""
     path, told = tmp_path / "XV-1101.job", list[str]()
-    run_virtual(commissioned(SHEET, path, told, scenario=SCENARIO))
+    with contextlib.suppress(Left):  # nobody has answers for what the panel did: the final stroke is refused
+        run_virtual(commissioned(SHEET, path, told, scenario=SCENARIO))
     job = open_archive(path).job
-    words = " ".join(item.raised.found for item in job.deviations.values())
-    assert "600" in words, words
+    (ran,) = job.steps["N2"].attempts
+    assert ran.verdict == "fail", "the motor ran until the panel's limit, not the sheet's"
+    longest = job.runs["N2-1"].results[0]
+    assert (longest.verdict, longest.limit_high) == ("fail", "306")
     said = outcome(job, interim=route.current(job) is not None)
     assert not said.words.startswith("ACCEPTED")
