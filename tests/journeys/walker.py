@@ -283,7 +283,8 @@ class Walker:
         if self._answers.has(step.id, to):
             filed = self._answers.take(step.id, to)
         elif not fallback:  # a step that nobody planned: the program stood still, and all is proved again
-            filed = next(known for known in self._answers.filed.answers if known.to == to)
+            known = [answer for answer in self._answers.filed.answers if answer.to == to]
+            filed = next((answer for answer in known if answer.step == step.id), known[0])
         if asking.takes_typing(prompt):  # a program that stood still asks something else in its place
             shown = self._screen.until_shown(
                 lambda shown: FIELD in shown or not _is_asked(prompt, body_of(shown)), FIELD
