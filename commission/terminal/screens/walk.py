@@ -20,6 +20,7 @@ from commission.face.dialogue import Reply
 from commission.face.news import news_of
 from commission.face.speaker_named import with_speaker
 from commission.face.understood import query, understood
+from commission.job.bodies import EnergyLost, kind_of
 from commission.procedures.span_plan import SPAN
 from commission.record.event import Event
 from commission.terminal import aside, asking
@@ -38,6 +39,9 @@ from commission.walk.refusal import Refusal
 
 METER = Key("I", "meter by wire", 1)
 """Where a loop is read."""
+
+
+LOST = kind_of(EnergyLost)
 
 
 class WalkScreen(Frame[None]):
@@ -360,6 +364,9 @@ class WalkScreen(Frame[None]):
     def _heard(self, event: Event) -> None:
         if self._visit is not None and self.is_mounted and (news := news_of(event, self._visit.job)):
             self._shown.tell(news)
+        if event.kind == LOST:  # what was asked in a state that nobody knows any more is asked no more
+            self._countdown.cancel()
+            self.wake()
 
     def _draw_step(self) -> None:
         if self._visit is not None and self._step is not None and self.is_mounted:

@@ -262,3 +262,20 @@ async def test_all_of_a_hint_and_of_a_refusal_is_in_sight(tmp_path: Path) -> Non
         await there.until(lambda: pane.query_one("#hint").size.height == 3)
         await there.until(lambda: pane.query_one("#problem").size.height >= 6)
         waiting.cancel()
+
+
+@pytest.mark.parametrize("kind", [Confirmation.FULL, Confirmation.COUNTDOWN])
+@pytest.mark.asyncio
+async def test_r03_a_program_that_was_away_asks_nothing_of_before(kind: Confirmation, tmp_path: Path) -> None:
+    """The state is unknown from then on: a movement is not confirmed any more, and a countdown counts no more."""
+    async with walking(tmp_path) as there:
+        await there.start()
+        step = there.visit.job.checklist.step("K1")
+        waiting = asked(there, ConfirmMovement(next_test(there.visit.job, step, step.procedures[0]), kind))
+        await there.sees("confirm this movement")
+        if kind is Confirmation.COUNTDOWN:
+            await there.press("m")
+        there.visit.was_away(3.0)
+        assert await asyncio.wait_for(waiting, 1.0) is None
+        assert not there.app.walk._countdown.runs
+        await there.sees("The energy state is UNKNOWN")
