@@ -79,7 +79,7 @@ def test_r15_no_answers_for_a_unit_that_no_link_proves(how: str, capsys: pytest.
     assert "PCV-4410: no link reads it, and answers from a file" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(("tag", "speed"), [("XV-1101", 20.0), ("BDV-3307", 20.0), ("FCV-2204", 8.0)])
+@pytest.mark.parametrize(("tag", "speed"), [("XV-1101", 20.0), ("BDV-3307", 20.0), ("FCV-2204", 5.0)])
 def test_narrow_stroke_limits_are_walked_slower(tag: str, speed: float) -> None:
     """FCV-2204 has 1.6 s between its limits, the others 4 s."""
     assert practice.unattended_speed(practice.sheet_of(tag)) == pytest.approx(speed)
