@@ -217,7 +217,7 @@ def cases_of(line: Line, count: int, *, dips: bool) -> dict[str, list[Case]]:
 
 
 WIDEST = 1.35
-"""On a slow line a pressure at first motion comes from few readings, a target from an unread last bit (1.30 measured)."""
+"""On a slow line first motion has few readings, and the last bit before the target was not read (1.30 measured)."""
 
 LINES = [
     pytest.param(FAST, 40, False, id="80 ms a cycle"),
