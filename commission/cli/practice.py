@@ -24,7 +24,8 @@ _SLOWEST_UNATTENDED = 5.0
 _SPEED_A_SECOND2 = 1.25
 """
 Unit time a second of wire time, for each squared second between the limits of a stroke. Narrow limits need many
-samples, and a busy machine takes some: with 1.6 s of room, at 8 one stroke of six was not decided, at 5 U stayed below 0.1 s.
+samples, and a busy machine takes some: with 1.6 s of room, at 8 one stroke of six was not decided, at 5 U stayed below
+0.1 s.
 """
 
 
