@@ -8,6 +8,7 @@ import asyncio
 import functools
 import gc
 import inspect
+import tempfile
 import threading
 from collections.abc import Callable, Coroutine, Iterator
 from pathlib import Path
@@ -46,10 +47,16 @@ def _no_task_left(test: Callable[..., Coroutine[Any, Any, None]]) -> Callable[..
     return watched
 
 
+@pytest.fixture(scope="session")
+def homes(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the home folders are; beside the tests' own folders they would make each numbered one slower to name."""
+    return tmp_path_factory.mktemp("homes")
+
+
 @pytest.fixture(autouse=True)
-def user_folders(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+def user_folders(homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The home folder of the test: empty, its own, and where every user folder lies."""
-    home = tmp_path_factory.mktemp("home")
+    home = Path(tempfile.mkdtemp(dir=homes))
     for name in _FOLDERS:
         monkeypatch.setenv(name, str(home))
     for name in _XDG:

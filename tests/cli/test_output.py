@@ -30,6 +30,8 @@ NEVER_OUT = {
     "NothingGiven": "a figure that is not there",
     "NothingHeld": "a figure that is not there",
     "NothingActed": "a figure that is not there",
+    "TooFewReadings": "a figure that is not there",
+    "NotRepaired": "of the practice unit's people",
     "_Over": "ends a run with words of its own",
     "Cannot": "ends a run with words of its own",
     "FilmError": "becomes a sentence at the prompt",

@@ -34,7 +34,7 @@ BACK = (
     ("Covers, bolts, seals", typed("covers, bolts, seals, caps and vents on; selector in REMOTE")),
     ("Count everybody", typed("3")),
     ("controller takes", typed("Mara Mockford: closed, no alarm, taken over")),
-    (r"enter in operation\?", enter),
+    (r"Is the unit now IN OPERATION\?", enter),
     ("What the controller sees", typed("closed, no alarm, inhibits off")),
 )
 """What is asked after the result, and what is typed."""

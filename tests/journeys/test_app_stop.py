@@ -29,7 +29,7 @@ def going_on(desk: Desk) -> Callable[[str], Rules]:
         (r"nobody is at the unit\. \(\d+ left", typed("no lock on, nobody there")),
         (r"Count everybody at the unit", typed("3")),
         (r"may stay so\.", typed("Mara Mockford")),
-        (r"enter live\?", enter),
+        (r"Is the unit now LIVE\?", enter),
         (r"Everything of this step is recorded", enter),
         (r"Address of the unit(?!.*unit=11\s+tcp:)", typed(desk.url)),  # asked, and not yet answered
         (r"another master", typed("none")),

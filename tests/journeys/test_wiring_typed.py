@@ -120,8 +120,8 @@ def _check_record(talk: Talk) -> None:
     assert run.proved is not None
     assert [point.finding for point in run.proved.points] == [Finding.RIGHT] * 2
     rows = point_to_point(talk.visit.job).rows
-    assert [row[2] for row in rows] == ["XV-1101 TROUBLE", "XV-1101 RETURNED"]
-    assert all(row[4] == TESS for row in rows)
+    assert [row[3] for row in rows] == ["XV-1101 TROUBLE", "XV-1101 RETURNED"]
+    assert all(row[5] == TESS for row in rows)
 
 
 def test_enter_alone_ends_the_watch_and_it_can_be_begun_again(

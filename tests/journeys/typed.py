@@ -9,7 +9,7 @@ LOOK_AGAIN = (
     ("no lock is on, nobody is at the unit", "no lock on, nobody there"),
     ("Count everybody", "3"),
     ("may stay so", "Mara Mockford"),
-    ("enter live?", ""),
+    ("Is the unit now LIVE?", ""),
     ("Everything of this step is recorded", ""),
 )
 CONNECT = (
