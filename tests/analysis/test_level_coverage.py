@@ -85,7 +85,7 @@ def test_levels_hold_the_truth(name: str) -> None:
     assert_held(made(QUICK[name], SOME), widest=WIDEST)
 
 
-@pytest.mark.long
+@pytest.mark.deep
 @pytest.mark.parametrize("name", QUICK)
 def test_levels_hold_the_truth_in_2000(name: str) -> None:
     """The same in full."""

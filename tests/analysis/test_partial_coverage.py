@@ -221,9 +221,9 @@ WIDEST = 1.35
 
 LINES = [
     pytest.param(FAST, 40, False, id="80 ms a cycle"),
-    pytest.param(FAST, CASES, False, id="80 ms a cycle, all", marks=pytest.mark.long),
-    pytest.param(SLOW, CASES, False, id="200 ms a cycle, slow scan, all", marks=pytest.mark.long),
-    pytest.param(SLOW, CASES, True, id="200 ms a cycle, sticking, all", marks=pytest.mark.long),
+    pytest.param(FAST, CASES, False, id="80 ms a cycle, all", marks=pytest.mark.deep),
+    pytest.param(SLOW, CASES, False, id="200 ms a cycle, slow scan, all", marks=pytest.mark.deep),
+    pytest.param(SLOW, CASES, True, id="200 ms a cycle, sticking, all", marks=pytest.mark.deep),
 ]
 
 

@@ -244,7 +244,7 @@ LONG = {
 
 EVERY = [
     *(pytest.param(case, id=name) for name, case in QUICK.items()),
-    *(pytest.param(case, id=name, marks=pytest.mark.long) for name, case in LONG.items()),
+    *(pytest.param(case, id=name, marks=pytest.mark.deep) for name, case in LONG.items()),
 ]
 
 

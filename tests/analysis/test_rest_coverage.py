@@ -205,7 +205,7 @@ WIDER = {
 """Not as narrow as may be, with the reason in the module: a vent is no straight line, three staircases may be alike."""
 
 
-@pytest.mark.parametrize("name", [*QUICK, *(pytest.param(name, marks=pytest.mark.long) for name in SLOW)])
+@pytest.mark.parametrize("name", [*QUICK, *(pytest.param(name, marks=pytest.mark.deep) for name in SLOW)])
 def test_intervals_hold_the_truth(name: str) -> None:
     """At least 93.5 % of 2,000 (400 in the default run), no wider than they must be."""
     case = QUICK.get(name) or SLOW[name]

@@ -86,9 +86,9 @@ def cases_of(loop: Loop, count: int) -> dict[str, list[Case]]:
 LOOPS = [
     pytest.param(Loop(1, 0.02, 0.1 / 90, 0.005), 50, id="once"),
     pytest.param(Loop(3, 0.02, 0.1 / 90, 0.0), 50, id="perfect"),
-    pytest.param(Loop(1, 0.02, 0.1 / 90, 0.005), CASES, id="once, all", marks=pytest.mark.long),
-    pytest.param(Loop(2, 0.02, 0.1 / 90, 0.0), CASES, id="perfect, twice, all", marks=pytest.mark.long),
-    pytest.param(Loop(1, 0.05, 0.005, 0.003), CASES, id="coarse, all", marks=pytest.mark.long),
+    pytest.param(Loop(1, 0.02, 0.1 / 90, 0.005), CASES, id="once, all", marks=pytest.mark.deep),
+    pytest.param(Loop(2, 0.02, 0.1 / 90, 0.0), CASES, id="perfect, twice, all", marks=pytest.mark.deep),
+    pytest.param(Loop(1, 0.05, 0.005, 0.003), CASES, id="coarse, all", marks=pytest.mark.deep),
 ]
 
 

@@ -22,7 +22,7 @@ from tests.journeys.site import served
 from tests.virtual_time import run_virtual
 
 
-@pytest.mark.long
+@pytest.mark.deep
 @pytest.mark.timeout(480)
 def test_the_first_command(tmp_path: Path) -> None:
     """Status 0, one object on standard output, one job and one report; what they hold is held against each other."""

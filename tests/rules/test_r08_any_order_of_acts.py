@@ -42,10 +42,10 @@ from tests.visiting import TESS, There, visiting
 ACTS_A_VISIT = 100
 SEEDS = [
     0,
-    *(pytest.param(seed, marks=pytest.mark.long) for seed in range(1, 20)),
-    *(pytest.param(seed, marks=pytest.mark.deep) for seed in range(20, 1000)),
+    *(pytest.param(seed, marks=pytest.mark.long) for seed in range(1, 10)),
+    *(pytest.param(seed, marks=pytest.mark.deep) for seed in range(10, 1000)),
 ]
-"""A visit of a hundred acts in the default run, 2,000 acts in CI, 100,000 in the deep run."""
+"""A visit of a hundred acts in the default run, 1,000 acts in CI, 100,000 in the deep run."""
 
 REFUSED = (MotionRefused, LeaveRefused, VisitError, LinkError, ConfirmError, EnergyError, ValueError, LookupError)
 """How the program says no; anything else is a fault of the program."""
