@@ -31,7 +31,7 @@ BACK = (
     ("Everything of this step is recorded", enter),
     (r"Ready\?", begin),
     (r"Begin to bring the unit to IN OPERATION\?", enter),
-    ("Covers, bolts, seals", typed("covers, bolts, seals, caps and vents on; selector in REMOTE")),
+    ("caps and vents as they belong", typed("covers, bolts, seals, caps and vents on; selector in REMOTE")),
     ("Count everybody", typed("3")),
     ("controller takes", typed("Mara Mockford: closed, no alarm, taken over")),
     (r"Is the unit now IN OPERATION\?", enter),
