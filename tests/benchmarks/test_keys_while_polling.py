@@ -129,7 +129,7 @@ def keys_in_the_stroke(app: AtTerminal) -> list[float]:
     """Keys that do nothing in a motion, which is said of each, until shortly before the stroke's end."""
     draw = random.Random(20261126)
     waits: list[float] = []
-    for key in itertools.cycle("abcdefijklmnop"):
+    for key in itertools.cycle("abdefijklmnop"):
         waited_s = app.key_to_paint(key, f"{key.upper()} does nothing")
         if waited_s is None or len(waits) == KEYS:
             return waits
