@@ -1,5 +1,6 @@
 """The running test: trace, time, guards and how near each is, what the stop key does. Nothing here takes the focus."""
 
+import asyncio
 from collections import deque
 from collections.abc import Iterable
 from typing import ClassVar
@@ -38,6 +39,9 @@ TIGHT_ROWS, ROOMY_ROWS = 2, 8
 
 SAID_ROWS = 3
 """How much of what was said to the people at the valve stays in sight."""
+
+SOON_S = 0.005
+"""Longest that the paint of a key waits for a sample, or it would be seen to lag where samples are rare."""
 
 USELESS_S = 2.0
 """How long it is said of a key that it does nothing, in wire time."""
@@ -204,6 +208,16 @@ class MotionScreen(Frame[None]):
         """Say of a key that it does nothing while the valve moves, so that nobody takes the program for dead."""
         self._useless = Key(KEY_NAMES.get(key, key.capitalize()), "does nothing while the valve moves", 2)
         self._useless_since_ns = self._visit.clock.wire_ns()
+        self.run_worker(self._draw_lines_soon(), group="keys", exclusive=True)
+
+    async def _draw_lines_soon(self) -> None:
+        """After the sample that is due, so that painting a key makes no reading late; soon, where a line is slow."""
+        sampled = asyncio.get_running_loop().create_task(self.shell.desk.after_a_sample())
+        try:
+            await asyncio.wait({sampled}, timeout=SOON_S)
+        finally:
+            sampled.cancel()
+            await asyncio.gather(sampled, return_exceptions=True)
         self.draw_lines()
 
     def _take(self, view: MotionView) -> None:
