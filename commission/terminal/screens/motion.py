@@ -40,7 +40,7 @@ TIGHT_ROWS, ROOMY_ROWS = 2, 8
 SAID_ROWS = 3
 """How much of what was said to the people at the valve stays in sight."""
 
-SOON_S = 0.005
+SOON_S = 0.007
 """Longest that the paint of a key waits for a sample, or it would be seen to lag where samples are rare."""
 
 USELESS_S = 2.0
