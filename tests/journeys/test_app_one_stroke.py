@@ -31,9 +31,9 @@ BACK = (
     ("Everything of this step is recorded", enter),
     (r"Ready\?", begin),
     (r"Begin to bring the unit to IN OPERATION\?", enter),
-    ("caps and vents as they belong", typed("covers, bolts, seals, caps and vents on; selector in REMOTE")),
+    ("vents as they belong; selector in REMOTE", typed("covers, bolts, seals, caps and vents on; selector in REMOTE")),
     ("Count everybody", typed("3")),
-    ("controller takes", typed("Mara Mockford: closed, no alarm, taken over")),
+    ("right position, and takes the unit", typed("Mara Mockford: closed, no alarm, taken over")),
     (r"Is the unit now IN OPERATION\?", enter),
     ("What the controller sees", typed("closed, no alarm, inhibits off")),
 )
