@@ -77,7 +77,7 @@ class Budget(msgspec.Struct, frozen=True, kw_only=True):
         if self.permit_min is None:
             yield "no permit"
         else:
-            yield f"permit {self.permit_min} min" if self.permit_min > 0 else "permit ended"
+            yield f"permit {self.permit_min} min" if self.permit_min >= 0 else "permit ended"
 
 
 def budget(job: Job, now: datetime) -> Budget:

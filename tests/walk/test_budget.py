@@ -69,6 +69,8 @@ def test_charge_permit_and_stored_strokes_are_on_the_line() -> None:
     assert f"permit {found.permit_min} min" in found.line
     ended = msgspec.structs.replace(found, permit_min=-3)
     assert ended.line.endswith("; permit ended")
+    last_minute = msgspec.structs.replace(found, permit_min=0)
+    assert last_minute.line.endswith("; permit 0 min")
     sheet, _ = load_sheet(UNITS / "fcv-2204.toml")
     stored = budget(msgspec.structs.replace(visit.job, sheet=sheet), now(visit))
     assert stored.stored_strokes is not None
