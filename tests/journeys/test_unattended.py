@@ -44,19 +44,12 @@ def test_the_first_command(tmp_path: Path) -> None:
 @pytest.mark.timeout(400)
 def test_a_vent_walks_by_itself(tmp_path: Path) -> None:
     """BDV-3307, which the spring opens and oil closes: by the steps that are its own, accepted."""
-    folder = tmp_path / "visits"
-    done = finished("practice", "BDV-3307", "--unattended", "--out", folder, "--json", cwd=tmp_path, patience_s=360.0)
-    assert done.returncode == 0, done.stderr
-    printed = json.loads(done.stdout)
-    assert printed["outcome"] == "ACCEPTED"
+    report, said = walked(tmp_path, "BDV-3307", 360.0)
     for step in ("I3-commands", "K1-vent", "K3", "K4", "K5", "K6", "Q3-vent"):
-        assert f"{step}: pass" in done.stderr
+        assert f"{step}: pass" in said
     for step in ("K1:", "L2:", "Q3:"):
-        assert f"  {step}" not in done.stderr
-    job = Path(printed["job"])
-    verified = finished("verify", job, cwd=tmp_path)
-    assert verified.returncode == 0, verified.stderr
-    pages = [page.extract_text() for page in PdfReader(printed["report"]).pages]
+        assert f"  {step}" not in said
+    pages = [page.extract_text() for page in PdfReader(str(report)).pages]
     assert all("PRACTICE" in page for page in pages)
 
 
@@ -64,15 +57,9 @@ def test_a_vent_walks_by_itself(tmp_path: Path) -> None:
 @pytest.mark.timeout(900)
 def test_a_control_valve_walks_by_itself(tmp_path: Path) -> None:
     """FCV-2204: set points from the link, its loop taken away, ESD on stored oil; its speed is its own, accepted."""
-    folder = tmp_path / "visits"
-    done = finished("practice", "FCV-2204", "--unattended", "--out", folder, "--json", cwd=tmp_path, patience_s=800.0)
-    assert done.returncode == 0, done.stderr
-    printed = json.loads(done.stdout)
-    assert printed["outcome"] == "ACCEPTED"
+    _, said = walked(tmp_path, "FCV-2204", 800.0)
     for step in ("F6", "I3-set-point", "K1-watched", "K4-modulating", "K5-stored", "M2", "M3", "M4", "M5", "M6"):
-        assert f"{step}: pass" in done.stderr
-    verified = finished("verify", Path(printed["job"]), cwd=tmp_path)
-    assert verified.returncode == 0, verified.stderr
+        assert f"{step}: pass" in said
 
 
 @pytest.mark.long
@@ -90,6 +77,18 @@ def test_a_unit_that_no_link_reads_is_walked_by_eye(tmp_path: Path) -> None:
     for step in ("I2-eyes", "I4-eyes", "J2-eyes", "J3-eyes", "K1-eyes", "M1-eyes", "Q3-eyes"):
         assert job.steps[step].done
     assert float(str(job.steps["M1-eyes"].attempts[0].answers["open"].answered.value)) == pytest.approx(10.0, abs=0.05)
+
+
+def walked(folder: Path, tag: str, patience_s: float) -> tuple[Path, str]:
+    """A unit's whole visit by itself, accepted, its record as it was left: the report, and what was said on the way."""
+    out = folder / "visits"
+    done = finished("practice", tag, "--unattended", "--out", out, "--json", cwd=folder, patience_s=patience_s)
+    assert done.returncode == 0, done.stderr
+    printed = json.loads(done.stdout)
+    assert printed["outcome"] == "ACCEPTED"
+    verified = finished("verify", Path(printed["job"]), cwd=folder)
+    assert verified.returncode == 0, verified.stderr
+    return Path(printed["report"]), done.stderr
 
 
 def check_report(job: Path, report: Path) -> None:
